@@ -1,0 +1,60 @@
+// Package run holds what comes off the bench: readings of current against
+// retarding voltage, one curve for each setting of the light, with the facts
+// that whoever analyses them has. It never holds the truth behind a synthetic
+// run, so that a method can be trusted not to have seen it.
+package run
+
+// A Run is a set of curves taken with one apparatus in one session.
+type Run struct {
+	// Curves are in the order in which they were taken or read.
+	Curves []Curve
+	// Facts are what the analyst knows of the apparatus.
+	Facts Facts
+}
+
+// A Curve is the current against the retarding voltage at one setting of the
+// light.
+type Curve struct {
+	// Setting names the state of the light, such as "violet".
+	Setting string
+	// Wavelength is the nominal wavelength in standard air in nm.
+	Wavelength float64
+	// Readings are in the order in which they were taken.
+	Readings []Reading
+}
+
+// A Reading is one value of the current with the voltage at which it was taken.
+type Reading struct {
+	// Retarding is the retarding voltage in V as the voltmeter showed it; it
+	// is positive when the collector is negative against the emitter.
+	Retarding float64
+	// Current is in A, positive for electrons going from emitter to collector.
+	Current float64
+	// Uncertainty is the standard uncertainty of Current in A from the
+	// instrument's specification; 0 says that it is not known.
+	Uncertainty float64
+	// Time is the time of the reading in s since the session began.
+	Time float64
+	// Flags say what the meter reported beside the value.
+	Flags Flags
+}
+
+// Facts are what an analyst knows about the apparatus beside its readings.
+type Facts struct {
+	// Temperature of the emitter in K; 0 says that it is not known.
+	Temperature float64
+	// Resolution is one step of the ammeter's last digit in A; 0 says that it
+	// is not known.
+	Resolution float64
+}
+
+// RoomTemperature is the temperature in K that methods assume where none is
+// given (common practice, no source).
+const RoomTemperature = 293.15
+
+// Flags is the set of remarks that a meter attaches to a reading.
+type Flags uint8
+
+// Overload says that the current was beyond the range; the value is the
+// range's end, not a measurement.
+const Overload Flags = 1 << 0
