@@ -1,0 +1,129 @@
+package analysis
+
+import (
+	"bufio"
+	"math"
+	"os"
+	"strconv"
+	"strings"
+	"testing"
+
+	"stopvolt/physics"
+)
+
+// norris reads the data of testdata/nist, whose README says where it is from.
+func norris(t *testing.T) []Point {
+	t.Helper()
+	f, err := os.Open("../testdata/nist/Norris.dat")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	var points []Point
+	scanner := bufio.NewScanner(f)
+	for line := 1; scanner.Scan(); line++ {
+		fields := strings.Fields(scanner.Text())
+		if line < 61 || len(fields) != 2 {
+			continue
+		}
+		y, err1 := strconv.ParseFloat(fields[0], 64)
+		x, err2 := strconv.ParseFloat(fields[1], 64)
+		if err1 != nil || err2 != nil {
+			t.Fatalf("line %d: %q", line, fields)
+		}
+		points = append(points, Point{Frequency: x, Stopping: y, UStopping: 3})
+	}
+	if len(points) != 36 {
+		t.Fatalf("%d observations, want 36", len(points))
+	}
+	return points
+}
+
+func near(t *testing.T, what string, got, want, relative float64) {
+	t.Helper()
+	if !(math.Abs(got-want) <= relative*math.Abs(want)) {
+		t.Errorf("%s = %.12g, want %.12g within %g", what, got, want, relative)
+	}
+}
+
+// TestLinesReproduceNorris holds the fits to the certified values of the
+// Statistical Reference Dataset Norris of the National Institute of Standards
+// and Technology. With equal weights the weighted fit is the same line.
+func TestLinesReproduceNorris(t *testing.T) {
+	points := norris(t)
+	for _, fit := range []LineFit{Ordinary{}, Weighted{}} {
+		l, err := fit.Fit(points)
+		if err != nil {
+			t.Fatal(err)
+		}
+		near(t, fit.Name()+" slope", l.Slope, 1.00211681802045, 1e-10)
+		near(t, fit.Name()+" intercept", l.Intercept, -0.262323073774029, 1e-10)
+		near(t, fit.Name()+" standard deviation of slope", l.USlope, 0.429796848199937e-3, 1e-10)
+		near(t, fit.Name()+" standard deviation of intercept", l.UIntercept, 0.232818234301152, 1e-10)
+		if l.DegreesOfFreedom != 34 {
+			t.Errorf("degrees of freedom %d", l.DegreesOfFreedom)
+		}
+	}
+	l, _ := Weighted{}.Fit(points)
+	near(t, "chi-square", l.ChiSquare, 26.6173985294224/9, 1e-10)
+}
+
+// lithium is the worked example after Millikan in D. Halliday, R. Resnick and
+// J. Walker, Fundamentals of Physics, 10th ed., chapter 38, problem 85. Its
+// contact potential was corrected for, so the constant is not a collector's.
+func lithium() []Point {
+	var points []Point
+	for _, r := range [][2]float64{{433.9, 0.55}, {404.7, 0.73}, {365.0, 1.09}, {312.5, 1.67}, {253.5, 2.57}} {
+		points = append(points, Point{Frequency: physics.Frequency(r[0]), Stopping: r[1]})
+	}
+	return points
+}
+
+func TestLithiumAfterMillikan(t *testing.T) {
+	l, err := Ordinary{}.Fit(lithium())
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "h/e", l.Slope, 4.1e-15, 0.01)
+	near(t, "constant", -l.Intercept, 2.3, 0.02)
+	// Millikan's own h, 6.57e-27 erg s (Phys. Rev. 7, 355 (1916)), is h/e times
+	// his own e, 4.774e-10 electrostatic units (Phys. Rev. 2, 109 (1913); both
+	// from memory), which was 0.6 % below today's.
+	const millikansCharge = 4.774e-10 / 2.99792458e9
+	near(t, "h with Millikan's e", l.Slope*millikansCharge, 6.57e-34, 0.005)
+	near(t, "h with today's e", l.Slope*physics.ElementaryCharge, 6.57e-34, 0.01)
+	// The intercept's variance follows from the covariance of slope and height
+	// at the mean frequency being zero.
+	var mean float64
+	for _, p := range lithium() {
+		mean += p.Frequency / 5
+	}
+	near(t, "covariance", l.Covariance, -mean*l.USlope*l.USlope, 1e-9)
+	low, high := l.Interval(0.95)
+	// Student's t for three degrees of freedom, 97.5 %: 3.182 (JCGM 100:2008,
+	// table G.2, gives 3.18).
+	near(t, "half width", (high-low)/2/l.USlope, 3.182, 0.0005)
+}
+
+func TestLineSaysWhatIsMissing(t *testing.T) {
+	good := lithium()
+	same := []Point{good[0], good[0], good[0]}
+	broken := lithium()
+	broken[1].Stopping = math.NaN()
+	for _, c := range []struct {
+		name   string
+		fit    LineFit
+		points []Point
+		says   string
+	}{
+		{"two points", Ordinary{}, good[:2], "needs 3 or more"},
+		{"one frequency", Ordinary{}, same, "one frequency"},
+		{"not finite", Ordinary{}, broken, "must be finite"},
+		{"no uncertainty", Weighted{}, good, "no uncertainty"},
+	} {
+		_, err := c.fit.Fit(c.points)
+		if err == nil || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%s: %v, want one that says %q", c.name, err, c.says)
+		}
+	}
+}

@@ -1,0 +1,139 @@
+package analysis
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"stopvolt/instrument/run"
+	"stopvolt/physics"
+)
+
+func prepared(t testing.TB, c run.Curve, f run.Facts) *Prepared {
+	t.Helper()
+	p := new(Prepared)
+	if err := p.Prepare(c, f); err != nil {
+		t.Fatal(err)
+	}
+	return p
+}
+
+func TestFowlerFitFindsTheCutoffOfAPlanePair(t *testing.T) {
+	for _, nm := range mercury {
+		c := planePair()
+		p := prepared(t, c.curve(nm), run.Facts{})
+		got := FowlerFit{}.Cutoff(p)
+		if got.Status != OK || !(math.Abs(got.Stopping-c.cutoff(nm)) < 1e-6) {
+			t.Errorf("%g nm: %+v, want %.7f V", nm, got, c.cutoff(nm))
+		}
+	}
+}
+
+// TestTangentsMissByHalfOnAPlanePair: the parabola's tangent at its steepest
+// point meets the axis half way, at (V_stop + V_corner)/2, where the barrier
+// between the vacuum levels is zero at V_corner = phi_e - phi_c.
+func TestTangentsMissByHalfOnAPlanePair(t *testing.T) {
+	c := planePair()
+	for _, nm := range mercury[:3] {
+		p := prepared(t, c.curve(nm), run.Facts{})
+		half := (c.cutoff(nm) + c.emitter - c.collector) / 2
+		for _, m := range []Method{Tangent{}, TwoTangent{}} {
+			got := m.Cutoff(p)
+			// The steep part has a tenth of the slope to choose from, and the
+			// warm tail adds some kT.
+			if got.Status != OK || math.Abs(got.Stopping-half) > 0.1 {
+				t.Errorf("%s at %g nm: %+v, want near %.3f V", m.Name(), nm, got, half)
+			}
+		}
+	}
+}
+
+func TestSquareRootReadsAPlanePairATraceHigh(t *testing.T) {
+	c := planePair()
+	kT := physics.ThermalEnergy(c.temperature)
+	for _, nm := range mercury {
+		p := prepared(t, c.curve(nm), run.Facts{})
+		got := SquareRoot{}.Cutoff(p)
+		if high := got.Stopping - c.cutoff(nm); got.Status != OK || high < 0 || high > 2*kT {
+			t.Errorf("%g nm: %+v, %.4f V above the cutoff; want up to 2 kT", nm, got, high)
+		}
+	}
+}
+
+func TestZeroCrossingReadsLowByTheReverseCurrent(t *testing.T) {
+	c := planePair()
+	p := prepared(t, c.curve(435.833), run.Facts{})
+	got := ZeroCrossing{}.Cutoff(p)
+	// There the forward current cancels the reverse one.
+	if left := c.current(435.833, got.Stopping); got.Status != OK || math.Abs(left) > 1e-12 {
+		t.Errorf("%+v: the current there is %g A", got, left)
+	}
+	if got.Stopping >= c.cutoff(435.833) {
+		t.Errorf("%+v is not below %.4f V", got, c.cutoff(435.833))
+	}
+}
+
+func TestEveryMethodAnswersOrSaysWhyNot(t *testing.T) {
+	flat := run.Curve{Setting: "dark", Wavelength: 500}
+	rising := planePair().curve(435.833)
+	for i := range rising.Readings {
+		flat.Readings = append(flat.Readings, run.Reading{Retarding: float64(i), Current: 0})
+		rising.Readings[i].Retarding *= -1
+	}
+	short := planePair()
+	short.to = 0.3
+	three := planePair().curve(435.833)
+	three.Readings = three.Readings[:3]
+	for _, c := range []struct {
+		name  string
+		curve run.Curve
+	}{
+		{"no light", flat}, {"voltage of the wrong sign", rising}, {"stops before the knee", short.curve(365.015)},
+		{"three readings", three}, {"good", planePair().curve(435.833)},
+	} {
+		p := prepared(t, c.curve, run.Facts{Resolution: 1e-13})
+		for _, m := range Methods() {
+			got := m.Cutoff(p)
+			switch {
+			case got.Status == OK && (!finite(got.Stopping) || !(got.U > 0) || got.Reason != ""):
+				t.Errorf("%s, %s: %+v is no answer", c.name, m.Name(), got)
+			case got.Status != OK && (!math.IsNaN(got.Stopping) || !math.IsNaN(got.U) || got.Reason == "" || strings.Contains(got.Reason, "\n")):
+				t.Errorf("%s, %s: %+v is no reason", c.name, m.Name(), got)
+			case c.name == "good" && got.Status != OK:
+				t.Errorf("%s: %+v on a good curve", m.Name(), got)
+			case c.name == "no light" && got.Status == OK:
+				t.Errorf("%s: %+v without light", m.Name(), got)
+			}
+			for _, s := range m.Construct(p, got) {
+				if len(s.V) != len(s.I) || len(s.V) == 0 || s.Role == "" {
+					t.Errorf("%s, %s: stroke %+v", c.name, m.Name(), s)
+				}
+				for i := range s.V {
+					if !finite(s.V[i]) || !finite(s.I[i]) {
+						t.Errorf("%s, %s: stroke %q is not finite", c.name, m.Name(), s.Role)
+					}
+				}
+			}
+		}
+	}
+}
+
+func TestEveryMethodHasItsPage(t *testing.T) {
+	seen := map[string]bool{}
+	for _, m := range Methods() {
+		if seen[m.Name()] {
+			t.Errorf("two methods are called %q", m.Name())
+		}
+		seen[m.Name()] = true
+		if found, err := ByName(m.Name()); err != nil || found.Name() != m.Name() {
+			t.Errorf("%s is not found by its name: %v", m.Name(), err)
+		}
+		page := m.Page()
+		if page.Summary == "" || page.Assumes == "" || page.Errs == "" || page.Source == "" {
+			t.Errorf("%s: page %+v", m.Name(), page)
+		}
+	}
+	if _, err := ByName("dowsing"); err == nil || !strings.Contains(err.Error(), "fowler-fit") {
+		t.Errorf("error for an unknown name: %v", err)
+	}
+}

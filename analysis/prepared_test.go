@@ -1,0 +1,70 @@
+package analysis
+
+import (
+	"math"
+	"strings"
+	"testing"
+
+	"stopvolt/instrument/run"
+)
+
+func TestPrepareMergesRepeatsAndDropsOverload(t *testing.T) {
+	c := run.Curve{Setting: "violet", Wavelength: 404.656, Readings: []run.Reading{
+		{Retarding: 1, Current: 4, Uncertainty: 1},
+		{Retarding: 0, Current: 99, Uncertainty: 1, Flags: run.Overload},
+		{Retarding: 0.5, Current: 7, Uncertainty: 2},
+		{Retarding: 1, Current: 2, Uncertainty: 1},
+	}}
+	p := prepared(t, c, run.Facts{Resolution: 0.1})
+	if len(p.V) != 2 || p.V[0] != 0.5 || p.V[1] != 1 || p.I[0] != 7 || p.I[1] != 3 {
+		t.Errorf("V = %v, I = %v", p.V, p.I)
+	}
+	// The mean of two independent readings has their uncertainty over root two.
+	if !p.NoiseKnown || p.U[0] != 2 || math.Abs(p.U[1]-math.Sqrt2/2) > 1e-15 {
+		t.Errorf("U = %v, known %v", p.U, p.NoiseKnown)
+	}
+	if p.Temperature != run.RoomTemperature {
+		t.Errorf("temperature %v", p.Temperature)
+	}
+}
+
+func TestLastDigitIsSeenInTheReadings(t *testing.T) {
+	for _, c := range []struct {
+		currents []float64
+		want     float64
+	}{
+		{[]float64{360e-12, 297e-12, 0}, 1e-12},
+		{[]float64{1.25e-9, -0.05e-9}, 1e-11},
+		{[]float64{1.0 / 3, 0.2}, 0},
+		{[]float64{0, 0}, 0},
+	} {
+		var readings []run.Reading
+		for _, i := range c.currents {
+			readings = append(readings, run.Reading{Current: i})
+		}
+		if got := lastDigit(readings); math.Abs(got-c.want) > 1e-9*c.want {
+			t.Errorf("%v: %g, want %g", c.currents, got, c.want)
+		}
+	}
+}
+
+func TestPrepareRefusesWhatIsNoCurve(t *testing.T) {
+	nan := math.NaN()
+	for _, c := range []struct {
+		name     string
+		readings []run.Reading
+		facts    run.Facts
+		says     string
+	}{
+		{"empty", nil, run.Facts{}, "no usable reading"},
+		{"one voltage", []run.Reading{{Retarding: 1}, {Retarding: 1}}, run.Facts{}, "two or more"},
+		{"not a number", []run.Reading{{Retarding: 1}, {Retarding: 2, Current: nan}}, run.Facts{}, "reading 2"},
+		{"negative uncertainty", []run.Reading{{Uncertainty: -1}}, run.Facts{}, "no negative uncertainty"},
+		{"negative temperature", []run.Reading{{}}, run.Facts{Temperature: -1}, "temperature -1 K"},
+	} {
+		err := new(Prepared).Prepare(run.Curve{Setting: "x", Readings: c.readings}, c.facts)
+		if err == nil || !strings.Contains(err.Error(), c.says) {
+			t.Errorf("%s: %v, want one that says %q", c.name, err, c.says)
+		}
+	}
+}

@@ -1,0 +1,110 @@
+package analysis
+
+import "math"
+
+// SquareRoot fits a straight line to the square root of the current above the
+// reverse plateau.
+type SquareRoot struct{}
+
+// Name returns "square-root".
+func (SquareRoot) Name() string { return "square-root" }
+
+// Page describes the method.
+func (SquareRoot) Page() Page {
+	return Page{
+		Summary: "A straight line through the square root of the current above its reverse plateau, extended to zero.",
+		ByHand: "Subtract the reverse current, plot the square root of the rest against the voltage, " +
+			"and extend the straight part beyond the steepest reading of the first plot to the axis.",
+		Assumes: "A pair of planes and a cold emitter: the current ends as (V_stop - V)^2.",
+		Errs: "A little too high, by a few kT/e, for the warm tail lifts the end of the curve. If the " +
+			"reverse current is taken too small (too large), the answer is too high (too low).",
+		Source: "After R. H. Fowler, Phys. Rev. 38, 45 (1931), whose function tends to half the square of its argument.",
+	}
+}
+
+// rootFloor is the share of the current at the steep part below which a reading
+// is left to the warm tail.
+const rootFloor = 0.05
+
+// Cutoff fits the readings between the steep part and the warm tail, weighted by
+// their uncertainties. That of the plateau is added by the delta method.
+func (SquareRoot) Cutoff(p *Prepared) Cutoff {
+	if !p.parts.Falls {
+		return noFall(p)
+	}
+	base := p.level()
+	from, to := p.rootRange(base)
+	if to-from < 3 {
+		return fail(TooFewReadings, "fewer than three readings between the steep part and the plateau; take smaller steps there")
+	}
+	v, u := p.rootFit(base, from, to)
+	// One more or less in the level of the plateau, all else as it is.
+	shifted := base
+	shifted.Mean -= math.Sqrt(base.VarMean)
+	other, _ := p.rootFit(shifted, from, to)
+	if v < p.V[from] {
+		return fail(NotConverged, "the root of the current does not fall towards zero; take smaller steps around the knee")
+	}
+	return answer(v, math.Hypot(u, other-v))
+}
+
+// rootRange returns the readings from the end of the steep part to the last one
+// before the first that is lost in the tail or in the noise.
+func (p *Prepared) rootRange(base trend) (from, to int) {
+	from = p.parts.SteepTo - 1
+	floor := rootFloor * (p.I[from] - base.At(p.V[from]))
+	// A curve that is steepest near its end has its knee before that.
+	for to = from; to < len(p.V); to++ {
+		above := p.I[to] - base.At(p.V[to])
+		if above <= max(floor, surely*math.Sqrt(p.U[to]*p.U[to]+base.Var(p.V[to]))) {
+			break
+		}
+	}
+	for to-from < 3 && from > 0 && from > p.parts.SteepFrom {
+		from--
+	}
+	return from, to
+}
+
+// rootFit returns the zero of the straight line through the roots of the
+// readings from <= i < to.
+func (p *Prepared) rootFit(base trend, from, to int) (v, u float64) {
+	s := &p.scratch
+	s.y, s.w = s.y[:0], s.w[:0]
+	for i := from; i < to; i++ {
+		root := math.Sqrt(p.I[i] - base.At(p.V[i]))
+		s.y = append(s.y, root)
+		s.w = append(s.w, p.U[i]/(2*root))
+	}
+	x := p.V[from:to]
+	return cross(straight(x, s.y, s.w).Widen(x, s.y, s.w), trend{})
+}
+
+// Construct draws the parabola that the straight line of roots stands for.
+func (SquareRoot) Construct(p *Prepared, c Cutoff) []Stroke {
+	if c.Status != OK {
+		return nil
+	}
+	base := p.level()
+	from, to := p.rootRange(base)
+	var sum, weight float64
+	for i := from; i < to; i++ {
+		d := c.Stopping - p.V[i]
+		sum += math.Sqrt(p.I[i]-base.At(p.V[i])) * d
+		weight += d * d
+	}
+	slope := sum / weight
+	parabola := Stroke{Role: "parabola of the straight root"}
+	const pieces = 32
+	for k := range pieces + 1 {
+		v := p.V[from] + (c.Stopping-p.V[from])*float64(k)/pieces
+		rise := slope * (c.Stopping - v)
+		parabola.V = append(parabola.V, v)
+		parabola.I = append(parabola.I, base.At(v)+rise*rise)
+	}
+	return []Stroke{
+		parabola,
+		base.stroke("level taken off", p.V[from], p.V[len(p.V)-1]),
+		{Role: "root meets zero", V: []float64{c.Stopping}, I: []float64{base.At(c.Stopping)}},
+	}
+}
