@@ -23,6 +23,8 @@ type Light struct {
 	Filter Filter
 	// Neutral is the transmission of the neutral attenuator, from 0 to 1.
 	Neutral float64
+	// Shut says that the shutter is closed, which gives the dark curve.
+	Shut bool
 }
 
 // Filter is an interference filter with a Gaussian pass band over a blocking
@@ -48,6 +50,9 @@ func (f Filter) Transmission(wavelength float64) float64 {
 // Spectrum returns the lines that arrive at the cell, their weights being
 // powers in W. Lines without power are left out.
 func (l Light) Spectrum() []physics.SpectralLine {
+	if l.Shut {
+		return nil
+	}
 	var sum float64
 	for _, line := range l.Lines {
 		sum += line.Weight
@@ -60,4 +65,34 @@ func (l Light) Spectrum() []physics.SpectralLine {
 		}
 	}
 	return arriving
+}
+
+// leastGroup is the distance in nm from the nominal wavelength up to which a
+// line belongs to the setting, however narrow the filter: that of the mercury
+// lines at 404.7 and 407.8 nm.
+const leastGroup = 5
+
+// belongs reports whether a wavelength in nm is one that the setting is meant to
+// have, and not that of a neighbour which leaks through.
+func (l Light) belongs(wavelength float64) bool {
+	return math.Abs(wavelength-l.Nominal) <= max(1.5*l.Filter.Width, leastGroup)
+}
+
+// Effective returns the wavelength in nm in standard air whose photon energy is
+// the mean of the photons that arrive, without those of neighbour lines, and
+// the nominal one where none arrive.
+func (l Light) Effective() float64 {
+	var photons, wavenumbers float64
+	for _, line := range l.Spectrum() {
+		if l.belongs(line.Wavelength) {
+			n := line.Weight * physics.VacuumWavelength(line.Wavelength)
+			photons += n
+			wavenumbers += n / physics.VacuumWavelength(line.Wavelength)
+		}
+	}
+	if photons == 0 {
+		return l.Nominal
+	}
+	vacuum := photons / wavenumbers
+	return vacuum / physics.RefractiveIndex(vacuum)
 }

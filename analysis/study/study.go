@@ -87,7 +87,7 @@ func (s Study) Run(ctx context.Context) (Result, error) {
 	if s.Replicates < 2 {
 		return Result{}, fmt.Errorf("a study of %d replicates has no spread; two are the least", s.Replicates)
 	}
-	bench, err := sim.NewBench(s.Apparatus, physics.Closed{})
+	bench, err := sim.NewBench(s.Apparatus, physics.Quadrature{})
 	if err != nil {
 		return Result{}, err
 	}
