@@ -39,6 +39,14 @@ type Measures struct {
 	Coverage, CoverageOfAll, CoverageOfMean Measure
 }
 
+// FailureCount returns the number of failures with its standard error, that of
+// a binomial count.
+func (m Measures) FailureCount() Measure {
+	f := fraction(m.Failures, m.Replicates)
+	n := float64(m.Replicates)
+	return Measure{f.Value * n, f.Error * n}
+}
+
 // An Estimate is the outcome of one replicate.
 type Estimate struct {
 	// Value and U are the estimate and its standard uncertainty, NaN for a

@@ -17,6 +17,9 @@ func (n number) MarshalJSON() ([]byte, error) {
 	return json.Marshal(float64(n))
 }
 
+// none is the number of what has no value.
+var none = number(math.NaN())
+
 // schema is the version of all JSON that the commands write.
 const schema = 1
 
