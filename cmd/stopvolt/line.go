@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"fmt"
+	"slices"
+	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -14,6 +16,7 @@ import (
 // lineFlags are those of the command line.
 type lineFlags struct {
 	data dataFlags
+	fit  string
 	json bool
 }
 
@@ -28,6 +31,7 @@ func lineCommand() command {
 `,
 		prepare: func(flags *pflag.FlagSet) action {
 			f := new(lineFlags)
+			flags.StringVar(&f.fit, "fit", "", "how the line is put: ordinary, weighted, ...; by default weighted where the table has uncertainties")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
 			f.data.add(flags)
 			return f.run
@@ -49,17 +53,15 @@ func (f *lineFlags) run(_ context.Context, c console, words []string) error {
 	}
 	tell(c.err, guesses)
 	points, leftOut := pointsOf(rows)
-	var lines []analysis.MethodLine
-	for _, fit := range analysis.LineFits() {
-		l := analysis.MethodLine{Method: tableMethod, Fit: fit.Name(), LeftOut: leftOut}
-		if l.Line, err = fit.Fit(points); err != nil {
-			l.Status, l.Reason = analysis.TooFewReadings, err.Error()
-		}
-		lines = append(lines, l)
+	fit, err := f.chosen(points)
+	if err != nil {
+		return err
 	}
-	if lines[0].Status != analysis.OK {
-		return wrongUsef("%s: %s", words[0], lines[0].Reason)
+	l := analysis.MethodLine{Method: tableMethod, Fit: fit.Name(), LeftOut: leftOut}
+	if l.Line, err = fit.Fit(points); err != nil {
+		return wrongUsef("%s: %w", words[0], err)
 	}
+	lines := []analysis.MethodLine{l}
 	if f.json {
 		return writeJSON(c.out, struct {
 			Schema int          `json:"schema"`
@@ -68,6 +70,26 @@ func (f *lineFlags) run(_ context.Context, c console, words []string) error {
 	}
 	printLines(c.out, lines)
 	return nil
+}
+
+// chosen returns the fit that the flags name. By default the weights are those
+// of the table, if each stopping voltage has its uncertainty.
+func (f *lineFlags) chosen(points []analysis.Point) (analysis.LineFit, error) {
+	name := f.fit
+	if name == "" {
+		name = "weighted"
+		if slices.ContainsFunc(points, func(p analysis.Point) bool { return p.UStopping == 0 }) {
+			name = "ordinary"
+		}
+	}
+	var names []string
+	for _, fit := range analysis.LineFits() {
+		if fit.Name() == name {
+			return fit, nil
+		}
+		names = append(names, fit.Name())
+	}
+	return nil, wrongUsef("--fit is %q; it must be one of %s", name, strings.Join(names, ", "))
 }
 
 // tableMethod stands for the method of stopping voltages that came as a table.

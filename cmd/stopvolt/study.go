@@ -85,11 +85,6 @@ func (f *studyFlags) run(ctx context.Context, c console, words []string) error {
 		return err
 	}
 	report := newStudyReport(scenario, f, result)
-	if f.out != "" {
-		if err := f.write(ctx, scenario, s, result, report); err != nil {
-			return err
-		}
-	}
 	if f.json {
 		return writeJSON(c.out, report)
 	}
@@ -168,7 +163,7 @@ func choiceSentence(use string, r study.Result, c study.Choice) string {
 		return use + ", no method has an answer often enough to be recommended."
 	}
 	row := r.Rows[c.Row]
-	text := fmt.Sprintf("%s, take %s with the %s line: its h/e is %+.2f %% off on the mean, and its rms error of %.2f %% is the least on replicates that had no part in the choice",
+	text := fmt.Sprintf("%s, take %s with the %s line: its h/e is %+.2f %% off on the mean, and its rms error is %.2f %% on the experiments that had no part in choosing it",
 		use, row.Method, row.Fit, 100*c.HOverE.Bias.Value, 100*c.HOverE.RMSE.Value)
 	if len(c.Equals) > 0 {
 		text += "; not told apart from it:"
