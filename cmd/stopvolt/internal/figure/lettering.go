@@ -22,6 +22,11 @@ func lettering(size vg.Length, c color.Color) text.Style {
 	return text.Style{Color: c, Font: sans(size), Handler: plot.DefaultTextHandler}
 }
 
+// face returns the typeface of a style.
+func face(style text.Style) font.Face {
+	return style.Handler.Cache().Lookup(style.Font, style.Font.Size)
+}
+
 // raised is the size of an exponent over that of its text, and by how much of
 // the text's size it is raised.
 const (
@@ -80,9 +85,11 @@ func write(c draw.Canvas, s string, style text.Style, at vg.Point, align draw.XA
 		if p.exponent {
 			base.Y += style.Font.Size * raisedBy
 		}
-		face := own.Handler.Cache().Lookup(own.Font, own.Font.Size)
+		// An SVG viewer drops spaces at the beginning.
+		seen := strings.TrimLeft(p.text, " ")
+		base.X += own.Width(p.text) - own.Width(seen)
 		c.SetColor(own.Color)
-		c.FillString(face, base, p.text)
+		c.FillString(face(own), base, seen)
 		at.X += own.Width(p.text)
 	}
 }
