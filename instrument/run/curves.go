@@ -325,7 +325,7 @@ func readFlags(text string) Flags {
 // wavelength there and in what stands above the table.
 func (l *layout) nameByFile(c *found, o Options) {
 	name := baseName(l.file)
-	if l.sheet != "" && wavelengthIn(l.sheet) != 0 {
+	if namesLight(l.sheet) {
 		name = l.sheet
 	}
 	c.Setting = name

@@ -409,11 +409,23 @@ func empty(row []cell, columns ...int) bool {
 	return true
 }
 
-// checkWidth returns an error for a row with text beyond the headings.
+// checkWidth returns an error for a row with cells beyond the headings, where a
+// number may have been cut in two or lack its heading. Words there are a note
+// at the side, unless the delimiter can stand in a number or between words.
 func (l layout) checkWidth(row []cell) error {
 	if filledWidth(row) <= len(l.columns) {
 		return nil
 	}
-	return l.at(row[len(l.columns)], "the row has %d cells where the headings have %d; a decimal comma needs another delimiter than a comma",
-		filledWidth(row), len(l.columns))
+	strict := l.delimiter == ',' || l.delimiter == ' '
+	for _, c := range row[len(l.columns):] {
+		if _, err := parseNumber(c.text, l.decimal); c.text == "" || !strict && err != nil {
+			continue
+		}
+		advice := "head every column of numbers"
+		if l.delimiter == ',' {
+			advice = "a decimal comma needs another delimiter than a comma"
+		}
+		return l.at(c, "the row has %d cells where the headings have %d; %s", filledWidth(row), len(l.columns), advice)
+	}
+	return nil
 }

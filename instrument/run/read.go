@@ -209,15 +209,19 @@ func askedUnit(text string, q quantity) (unit, error) {
 
 // add reads one file.
 func (g *gatherer) add(s Source) error {
-	t, err := readTable(s, g.options)
+	tables, err := readTables(s, g.options)
 	if err != nil {
 		return err
 	}
-	curves, err := t.curves(g.options)
-	if err != nil {
-		return err
+	var curves []found
+	for _, t := range pick(tables, true, []role{voltages}, []role{currents}) {
+		c, err := t.curves(g.options)
+		if err != nil {
+			return err
+		}
+		curves = append(curves, c...)
+		g.guesses = append(g.guesses, t.guesses...)
 	}
-	g.guesses = append(g.guesses, t.guesses...)
 	if s.Package != nil {
 		f, err := ReadPackage(s.Package, filepath.Join(filepath.Dir(s.Name), PackageName), s.Name)
 		if err != nil {

@@ -262,7 +262,7 @@ func TestFaultsNameTheirPlaceAndTheRemedy(t *testing.T) {
 		{"too many wavelengths asked for", head + "0,1\n1,0\n", Options{Wavelengths: []float64{405, 436}}, "2 wavelengths were given for 1 curves; one for each is needed"},
 		{"a strange unit asked for", head, Options{VoltageUnit: "pA"}, `"pA" is not a unit of voltage; one such as V is needed`},
 		{"a picture", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", Options{}, "405.csv: is not text; a CSV file or an .xlsx workbook is needed"},
-		{"a workbook of old", "\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", Options{}, "405.csv: is a workbook of the old binary kind; save it as .xlsx or as CSV"},
+		{"a workbook of old", "\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", Options{}, "405.csv: is a workbook of the old binary kind or under a password; save it as .xlsx without one, or as CSV"},
 	} {
 		t.Run(test.claim, func(t *testing.T) {
 			_, _, err := Read([]Source{source("405.csv", test.text)}, test.options)

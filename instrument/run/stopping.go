@@ -58,10 +58,11 @@ func ReadTable(s Source, o Options) ([]StoppingVoltage, []Guess, error) {
 	if err := o.check(); err != nil {
 		return nil, nil, err
 	}
-	t, err := readTable(s, o)
+	tables, err := readTables(s, o)
 	if err != nil {
 		return nil, nil, err
 	}
+	t := pick(tables, false, []role{voltages}, []role{wavelengths, frequencies})[0]
 	l, err := t.findLayout()
 	if err != nil {
 		return nil, nil, err

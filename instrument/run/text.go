@@ -40,9 +40,21 @@ type table struct {
 func (t *table) at(c cell, format string, args ...any) error {
 	text := fmt.Sprintf(format, args...)
 	if t.sheet != "" {
-		text = fmt.Sprintf("sheet %s: %s", shown(t.sheet), text)
+		text = fmt.Sprintf("sheet %s%s: %s", shown(t.sheet), cellName(c), text)
 	}
 	return &Error{File: t.file, Line: int(c.line), Column: int(c.column), Text: text}
+}
+
+// cellName is the name by which a workbook's user knows a cell.
+func cellName(c cell) string {
+	if c.column < 1 {
+		return ""
+	}
+	letters := ""
+	for n := c.column; n > 0; n = (n - 1) / 26 {
+		letters = string(rune('A'+(n-1)%26)) + letters
+	}
+	return fmt.Sprintf(", cell %s%d", letters, c.line)
 }
 
 // guess notes a guess about the table.
@@ -63,8 +75,9 @@ func readBounded(r io.Reader, name string, most int64) ([]byte, error) {
 	return text, nil
 }
 
-// readTable reads a source of any kind into cells.
-func readTable(s Source, o Options) (*table, error) {
+// readTables reads a source of any kind into cells: the sheets of a workbook,
+// or the one table of a text.
+func readTables(s Source, o Options) ([]*table, error) {
 	text, err := readBounded(s.Reader, s.Name, largestFile)
 	if err != nil {
 		return nil, err
@@ -75,9 +88,13 @@ func readTable(s Source, o Options) (*table, error) {
 	case bytes.HasPrefix(text, []byte("PK\x03\x04")):
 		return readWorkbook(text, s.Name, o)
 	case bytes.HasPrefix(text, []byte("\xd0\xcf\x11\xe0")):
-		return nil, &Error{File: s.Name, Text: "is a workbook of the old binary kind; save it as .xlsx or as CSV"}
+		return nil, &Error{File: s.Name, Text: "is a workbook of the old binary kind or under a password; save it as .xlsx without one, or as CSV"}
 	}
-	return cutText(text, s.Name, o)
+	t, err := cutText(text, s.Name, o)
+	if err != nil {
+		return nil, err
+	}
+	return []*table{t}, nil
 }
 
 // decode returns the text as UTF-8 with plain line ends, whatever encoding a
