@@ -220,7 +220,9 @@ func (l *layout) long(s series, o Options) ([]found, error) {
 		}
 		k, ok := place[c.Setting]
 		if !ok {
-			k = len(out)
+			if k = len(out); k == mostCurves {
+				return nil, l.at(cellAt(row, max(at[settings], at[wavelengths])), "here begins the %dth setting; a column of readings may be named as one of settings or wavelengths", k+1)
+			}
 			place[c.Setting] = k
 			out = append(out, c)
 		}

@@ -17,7 +17,9 @@ const (
 	largestFile = 64 << 20 // bytes
 	longestLine = 1 << 20  // bytes
 	mostCells   = 8 << 20
+	mostRows    = 2 << 20
 	mostColumns = 4096
+	mostCurves  = 4096
 )
 
 // A cell is a piece of text with its place in the file.
@@ -269,7 +271,7 @@ func (f format) cut(text []byte, mostCells, rows int) ([][]cell, error) {
 		if !filled {
 			continue
 		}
-		if count += len(row); count > mostCells {
+		if count += len(row); count > mostCells || len(out) == mostRows {
 			return out, errTooManyCells
 		}
 		out = append(out, row)
@@ -298,7 +300,7 @@ func cutBlanks(text []byte, mostCells, rows int) ([][]cell, error) {
 		if row == nil {
 			continue
 		}
-		if count += len(row); count > mostCells || len(row) > mostColumns {
+		if count += len(row); count > mostCells || len(out) == mostRows || len(row) > mostColumns {
 			return out, errTooManyCells
 		}
 		out = append(out, row)

@@ -1,6 +1,7 @@
 package run
 
 import (
+	"archive/zip"
 	"bytes"
 	"fmt"
 	"regexp"
@@ -10,9 +11,14 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
-// largestWorkbook is the most that a workbook may unpack to, in bytes: a small
-// archive can hold a very large one.
-const largestWorkbook = 32 << 20
+// Bounds on what a workbook unpacks to, in bytes, since a small archive can
+// hold a very large one: in all, with its pictures; a sheet; and any other part
+// in XML, of which the library makes many times as much in memory.
+const (
+	largestWorkbook = 128 << 20
+	largestSheet    = 32 << 20
+	largestPart     = 4 << 20
+)
 
 // readWorkbook reads the sheets of a workbook (.xlsx) that hold numbers, or the
 // one that is asked for.
@@ -23,6 +29,9 @@ func readWorkbook(content []byte, name string, o Options) (tables []*table, err 
 			tables, err = nil, &Error{File: name, Text: "is a damaged workbook; open it and save it as .xlsx or as CSV"}
 		}
 	}()
+	if err := checkParts(content, name); err != nil {
+		return nil, err
+	}
 	book, err := excelize.OpenReader(bytes.NewReader(content), excelize.Options{
 		UnzipSizeLimit: largestWorkbook, UnzipXMLSizeLimit: largestWorkbook,
 	})
@@ -47,6 +56,28 @@ func readWorkbook(content []byte, name string, o Options) (tables []*table, err 
 		return nil, &Error{File: name, Text: "has no sheet with a row of two numbers; a table of voltage and current is needed"}
 	}
 	return tables, nil
+}
+
+// checkParts returns an error for a workbook with a part beyond the bounds.
+func checkParts(content []byte, name string) error {
+	archive, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
+	if err != nil {
+		return &Error{File: name, Text: fmt.Sprintf("cannot be read as a workbook (%s); save it as .xlsx or as CSV", oneLine(err))}
+	}
+	for _, part := range archive.File {
+		most, what := uint64(largestPart), "part"
+		switch {
+		case strings.HasPrefix(part.Name, "xl/worksheets/"):
+			most, what = largestSheet, "sheet"
+		case strings.HasPrefix(part.Name, "xl/media/"):
+			most = largestWorkbook
+		}
+		if part.UncompressedSize64 > most {
+			return &Error{File: name, Text: fmt.Sprintf("has a %s %s of more than %d MiB; copy the readings alone into a workbook of their own",
+				what, shown(part.Name), most>>20)}
+		}
+	}
+	return nil
 }
 
 // oneLine returns an error's text without line ends, cut to a readable length.

@@ -3,6 +3,7 @@ package run
 import (
 	"archive/zip"
 	"bytes"
+	"errors"
 	"strings"
 	"testing"
 	"time"
@@ -215,16 +216,20 @@ func packed(t testing.TB, book []byte, part string, content []byte) []byte {
 
 func TestSmallArchivesOfHugeContentAreRefused(t *testing.T) {
 	book := workbook(t, nil, page{"bench", bench(1.25)})
-	for claim, content := range map[string][]byte{
-		"blanks without end": bytes.Repeat([]byte{' '}, largestWorkbook+1),
-		"cells far out": []byte(`<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>` +
-			strings.Repeat(`<row><c r="XFD1"><v>1</v></c><c><v>1</v></c></row>`, 2000) + `</sheetData></worksheet>`),
+	for _, test := range []struct {
+		claim, part string
+		content     []byte
+	}{
+		{"a sheet without end", "xl/worksheets/sheet1.xml", bytes.Repeat([]byte{' '}, largestSheet+1)},
+		{"texts without end", "xl/sharedStrings.xml", bytes.Repeat([]byte{' '}, largestPart+1)},
+		{"cells far out", "xl/worksheets/sheet1.xml", []byte(`<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>` +
+			strings.Repeat(`<row><c r="XFD1"><v>1</v></c><c><v>1</v></c></row>`, 2000) + `</sheetData></worksheet>`)},
 	} {
-		bomb := packed(t, book, "xl/worksheets/sheet1.xml", content)
+		bomb := packed(t, book, test.part, test.content)
 		if _, _, err := Read([]Source{{Name: "405.xlsx", Reader: bytes.NewReader(bomb)}}, Options{}); err == nil {
-			t.Errorf("%s: read without an error", claim)
+			t.Errorf("%s: read without an error", test.claim)
 		} else if strings.Contains(err.Error(), "\n") {
-			t.Errorf("%s: %q is more than a line", claim, err)
+			t.Errorf("%s: %q is more than a line", test.claim, err)
 		}
 	}
 }
@@ -242,4 +247,20 @@ func TestDamagedWorkbooksAreFaultsAndNoPanics(t *testing.T) {
 			t.Errorf("a workbook cut at byte %d of %d reads without an error", i, len(book))
 		}
 	}
+}
+
+// FuzzWorkbook puts any bytes in the place of a sheet.
+func FuzzWorkbook(f *testing.F) {
+	book := workbook(f, nil, page{"bench", bench(1.25)})
+	const open, end = `<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>`, `</sheetData></worksheet>`
+	f.Add([]byte(open + `<row r="1"><c r="A1" t="inlineStr"><is><t>V</t></is></c><c r="B1" t="s"><v>0</v></c></row><row r="3"><c><v>1</v></c><c r="B3" s="1"><f>A1</f><v>2e-9</v></c></row>` + end))
+	f.Add([]byte(open + `<row r="-1"><c r="A0" s="99" t="s"><v>7</v></c></row>` + end))
+	f.Fuzz(func(t *testing.T, sheet []byte) {
+		content := packed(t, book, "xl/worksheets/sheet1.xml", sheet)
+		_, _, err := Read([]Source{{Name: "405.xlsx", Reader: bytes.NewReader(content)}}, Options{})
+		var fault *Error
+		if err != nil && !errors.As(err, &fault) {
+			t.Fatalf("error %v of type %T, want *Error", err, err)
+		}
+	})
 }
