@@ -14,6 +14,7 @@ type layout struct {
 	columns []heading
 	above   [][]cell // rows above the headings
 	body    [][]cell
+	beyond  int // readings out of the meter's range
 }
 
 // findLayout finds the headings of a table. A table without any has columns
@@ -30,7 +31,10 @@ func (t *table) findLayout() (layout, error) {
 	}
 	headRow, most := -1, 0
 	var wrong error
-	for i := 0; i < len(t.rows) && i < deep && i <= first; i++ {
+	for i := 0; i < len(t.rows) && i < deep && i <= first+1; i++ {
+		if i > first && (headRow >= 0 || numbersIn(t.rows[i], t.decimal) > 0) {
+			break // a row of numbers above the headings can only be wavelengths
+		}
 		columns, err := t.headings(t.row(i, width))
 		if err != nil {
 			wrong = err
@@ -363,6 +367,28 @@ func (l layout) one(r role, option string) (int, error) {
 	}
 	a, b := l.columns[found[0]], l.columns[found[1]]
 	return -1, l.at(b.cell, "both %s and %s could be meant; %s", shown(a.text), shown(b.text), hint)
+}
+
+// uncertainty reads a standard uncertainty, absolute or in per cent of value;
+// an empty cell gives 0, which says that it is not known.
+func (l layout) uncertainty(row []cell, column int, q quantity, value float64) (float64, error) {
+	if column < 0 || empty(row, column) {
+		return 0, nil
+	}
+	h := l.columns[column]
+	u, err := l.number(row, column, q, h.unit)
+	switch {
+	case err != nil:
+		return 0, err
+	case u < 0:
+		return 0, l.at(row[column], "an uncertainty of %s is impossible; one above 0 is needed, or an empty cell", row[column].text)
+	case h.percent:
+		u *= math.Abs(value) / 100
+	}
+	if math.IsInf(u, 0) {
+		return 0, l.at(row[column], "%s %v; an uncertainty is needed", shown(row[column].text), errNotFinite)
+	}
+	return u, nil
 }
 
 // number reads a cell as a number of the quantity; a row may be too short.

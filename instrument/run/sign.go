@@ -34,26 +34,69 @@ func (l *layout) settleSigns(list []series, curves []found, o Options) {
 			}
 		}
 	}
-	if o.VoltageSign == 0 && !v.fixed && vSign != v.sign {
-		what := "is the retarding voltage"
-		if vSign < 0 {
-			what = "is the collector's potential, negative where it retards"
+	known := true // the sign of the voltage
+	if o.VoltageSign == 0 && !v.fixed {
+		product, _ := trend(curves)
+		known = product != 0 || v.sign != 0
+		if known && vSign != v.sign {
+			l.guess("voltage-sign", "the voltage is %s, since the current falls that way", voltageName(vSign))
 		}
-		l.guess("voltage-sign", "the voltage %s, since the current falls that way", what)
 	}
 	if o.CurrentSign == 0 && iSign < 0 {
 		l.guess("current-sign", "the current counts as negative from emitter to collector")
 	}
-	for _, c := range curves {
+	for n := range curves {
+		c := &curves[n]
+		c.sign, c.signKnown = vSign, known
+		if vSign < 0 {
+			c.turnVoltage()
+		}
 		for k := range c.Readings {
-			r := &c.Readings[k]
-			if vSign < 0 {
-				r.Retarding = 0 - r.Retarding
-			}
-			if iSign < 0 {
+			if r := &c.Readings[k]; iSign < 0 {
 				r.Current = 0 - r.Current
 			}
 		}
+	}
+}
+
+// voltageName names the voltage of a sign.
+func voltageName(sign int) string {
+	if sign < 0 {
+		return "the collector's potential, negative where it retards"
+	}
+	return "the retarding voltage"
+}
+
+// turnVoltage turns the collector's potential to the retarding voltage, or back.
+func (c *found) turnVoltage() {
+	for k := range c.Readings {
+		c.Readings[k].Retarding = 0 - c.Readings[k].Retarding
+	}
+}
+
+// alignSigns gives curves that do not show the sign of their voltage, such as
+// dark ones, the sign that most of the others have.
+func (g *gatherer) alignSigns() {
+	sum := 0
+	for _, c := range g.curves {
+		if c.signKnown {
+			sum += c.sign
+		}
+	}
+	for k := range g.curves {
+		c := &g.curves[k]
+		if c.signKnown {
+			continue
+		}
+		why := "though nothing in the file shows it"
+		if sum != 0 {
+			why = "as in the other curves"
+			if sum*c.sign < 0 {
+				c.turnVoltage()
+				c.sign = -c.sign
+			}
+		}
+		g.guesses = append(g.guesses, Guess{File: c.file, Text: "the voltage is " + voltageName(c.sign) + ", " + why, Option: "voltage-sign"})
 	}
 }
 
@@ -77,7 +120,7 @@ func guessVoltageSign(byData int, v heading, curves []found) int {
 }
 
 // trend returns the product of the signs of voltage and current as the curves
-// show it, 0 where they show none, and the sign of the larger currents.
+// show it, 0 where none does, and the sign of the larger currents.
 func trend(curves []found) (product, mostly int) {
 	correlation, lit, extremes := 0.0, 0, 0.0
 	for _, c := range curves {

@@ -164,14 +164,14 @@ func cutText(text []byte, name string, o Options) (*table, error) {
 		return nil, err
 	}
 	form := format{o.Delimiter, o.Decimal}
+	if mark := takeDelimiter(text); form.delimiter == 0 {
+		form.delimiter = mark
+	}
 	if form.delimiter == 0 && bytes.HasPrefix(text, []byte(strings.Join(columnNames[:4], ","))) {
 		form.delimiter = ','
 	}
 	if form.delimiter == 0 || form.decimal == 0 {
 		form = t.guessFormat(text, form)
-	}
-	if form.decimal == form.delimiter {
-		return nil, &Error{File: name, Text: fmt.Sprintf("%q cannot be both the delimiter and the decimal mark", form.decimal)}
 	}
 	t.format = form
 	t.rows, err = form.cut(text, mostCells, -1)
@@ -185,6 +185,21 @@ func cutText(text []byte, name string, o Options) (*table, error) {
 		return nil, &Error{File: name, Text: err.Error()}
 	}
 	return t, nil
+}
+
+// takeDelimiter returns the delimiter that a spreadsheet wrote into the first
+// line, as sep=; and blanks the line; 0 where there is none.
+func takeDelimiter(text []byte) rune {
+	line, _, _ := bytes.Cut(text, []byte{'\n'})
+	mark, ok := strings.CutPrefix(strings.ToLower(strings.Trim(string(line[:min(len(line), 16)]), "\" ")), "sep=")
+	r, size := utf8.DecodeRuneInString(mark)
+	if !ok || size != len(mark) || !validDelimiter(r) {
+		return 0
+	}
+	for i := range line {
+		line[i] = ' '
+	}
+	return r
 }
 
 // misquoted is what is wrong with a cell in quotes.
@@ -228,7 +243,7 @@ func remark(line []byte) (string, bool) {
 }
 
 // A format says how cells and decimals are marked; a blank as delimiter stands
-// for any run of blanks.
+// for any run of blanks. Commas can do both where numbers stand in quotes.
 type format struct {
 	delimiter, decimal rune
 }
@@ -333,16 +348,10 @@ func (t *table) guessFormat(text []byte, f format) format {
 	for _, delimiter := range delimiters {
 		rows, _ := format{delimiter: delimiter}.cut(head, mostCells, enoughRows)
 		for _, decimal := range decimals {
-			if decimal == delimiter {
-				continue
-			}
 			if score := numberScore(rows, decimal); score > most {
 				best, most = format{delimiter, decimal}, score
 			}
 		}
-	}
-	if best.decimal == best.delimiter { // asked for a comma in both places
-		best.decimal = '.'
 	}
 	if f.delimiter == 0 && best.delimiter != ',' {
 		t.guess("delimiter", "cells are set apart by %s", delimiterName(best.delimiter))
