@@ -313,7 +313,7 @@ func TestFaultsNameTheirPlaceAndTheRemedy(t *testing.T) {
 		{"a short row", head + "0,1e-9\n1\n2,0\n", Options{}, "405.csv:3: the current is missing; a number in A is needed"},
 		{"a decimal comma among commas", head + "0,0,1\n0,5,2\n1,0,3\n", Options{}, "405.csv:2:5: the row has 3 cells where the headings have 2; a decimal comma needs another delimiter than a comma"},
 		{"a negative uncertainty", "retarding_V,current_A,u_current_A\n0,1,1\n1,1,-1\n", Options{}, "405.csv:3:5: an uncertainty of -1 is impossible; one above 0 is needed, or an empty cell"},
-		{"an open quotation", head + "0,\"1\n1,2\n", Options{}, "405.csv:2:3: a quotation mark is not closed or stands inside a cell; quote the whole cell and double the marks within"},
+		{"an open quotation", head + "0,\"1\n1,2\n", Options{}, "405.csv:2: a quotation mark is not closed or stands inside a cell; quote the whole cell and double the marks within"},
 		{"a unit of another quantity", "Voltage [pA],Current [pA]\n0,1\n1,2\n", Options{}, `405.csv:1:1: "Voltage [pA]" is headed as a voltage in pA; a unit of voltage is needed, such as V`},
 		{"two voltages", "Retarding [V],Anode [V],Current [pA]\n0,1,1\n1,2,1\n", Options{}, `405.csv:1:15: both "Retarding [V]" and "Anode [V]" could be meant; choose one with --voltage-column`},
 		{"no voltage", "a,b,c\n0,1,1\n1,2,1\n", Options{}, "405.csv:1:1: no column is named as the voltage; name the columns in the first row (as retarding_V, current_A), or choose with --voltage-column and --current-column"},

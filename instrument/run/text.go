@@ -362,8 +362,8 @@ func (t *table) guessFormat(text []byte, f format) format {
 	return best
 }
 
-// numberScore counts the cells that are numbers, in rows with at least two,
-// against those that are not.
+// numberScore counts the cells that are numbers against those that are not, in
+// rows with at least two numbers, and less for each row of text.
 func numberScore(rows [][]cell, decimal rune) int {
 	score := 0
 	for _, row := range rows {
@@ -377,10 +377,11 @@ func numberScore(rows [][]cell, decimal rune) int {
 				others++
 			}
 		}
-		if numbers >= 2 {
+		switch {
+		case numbers >= 2:
 			score += 2*numbers - others
-		} else {
-			score -= others
+		case others > 0:
+			score-- // a title or headings, in however many words
 		}
 	}
 	return score
