@@ -137,3 +137,20 @@ func TestEveryMethodHasItsPage(t *testing.T) {
 		t.Errorf("error for an unknown name: %v", err)
 	}
 }
+
+// TestCellFitFindsTheCutoffOfAnySphereCell: one photon energy, no noise, from a
+// small emitter in a large collector to the reverse.
+func TestCellFitFindsTheCutoffOfAnySphereCell(t *testing.T) {
+	for _, ratio := range []float64{0.3, 0.5, 0.8, 1, 1.2, 2, 3} {
+		c := planePair()
+		c.radiusRatio = ratio
+		c.from, c.step = -1, 0.05
+		for _, nm := range mercury {
+			p := prepared(t, c.curve(nm), run.Facts{})
+			got := CellFit{}.Cutoff(p)
+			if got.Status != OK || !(math.Abs(got.Stopping-c.cutoff(nm)) < 1e-6) {
+				t.Errorf("radius ratio %g, %g nm: %+v, want %.7f V", ratio, nm, got, c.cutoff(nm))
+			}
+		}
+	}
+}

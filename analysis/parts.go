@@ -103,8 +103,8 @@ func (p *Prepared) widen(at, width int, slope float64) (from, to int) {
 }
 
 // findPlateau grows a straight line from the end of the curve towards the steep
-// part, for as long as the next reading lies on it and it stays flat. A plateau
-// of a few readings is taken as level.
+// part, for as long as one of the next three readings lies on it and it stays
+// flat. A plateau of a few readings is taken as level.
 func (p *Prepared) findPlateau() {
 	n := len(p.V)
 	from := n - 3
@@ -115,8 +115,7 @@ func (p *Prepared) findPlateau() {
 	t := straight(p.V[from:], p.I[from:], p.U[from:])
 	for from > p.parts.SteepTo {
 		next := from - 1
-		gap := p.I[next] - t.At(p.V[next])
-		if math.Abs(gap) > surely*math.Sqrt(t.Var(p.V[next])+p.U[next]*p.U[next]) {
+		if p.off(t, max(from-3, p.parts.SteepTo), from) {
 			break
 		}
 		longer := straight(p.V[next:], p.I[next:], p.U[next:])
@@ -132,6 +131,18 @@ func (p *Prepared) findPlateau() {
 	p.parts.PlateauFrom = from
 	p.parts.Plateau = t.Widen(p.V[from:], p.I[from:], p.U[from:])
 	p.parts.Flat = flat
+}
+
+// off says whether none of the readings from <= i < to lies on a line through
+// others.
+func (p *Prepared) off(t trend, from, to int) bool {
+	for i := from; i < to; i++ {
+		gap := p.I[i] - t.At(p.V[i])
+		if math.Abs(gap) <= surely*math.Sqrt(t.Var(p.V[i])+p.U[i]*p.U[i]) {
+			return false
+		}
+	}
+	return true
 }
 
 // level returns the current on which the forward one stands, as far as the

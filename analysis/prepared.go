@@ -44,6 +44,7 @@ type Prepared struct {
 type scratch struct {
 	residuals, sums, x, y, w []float64
 	fit                      separable
+	sphere                   sphereFit
 }
 
 // Prepare fills p from a curve. Readings flagged as overloaded are left out.

@@ -15,6 +15,7 @@ func Methods() []Method {
 		TwoTangent{},
 		SquareRoot{},
 		FowlerFit{},
+		CellFit{},
 	}
 }
 
