@@ -20,12 +20,14 @@ func BenchmarkPrepare(b *testing.B) {
 	}
 }
 
+// BenchmarkMethod is one method on a prepared curve, uncertainty included.
 func BenchmarkMethod(b *testing.B) {
 	p := prepared(b, benchCurve(), run.Facts{Resolution: 1e-13})
 	for _, m := range Methods() {
 		b.Run(m.Name(), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
+				p.scratch.cellDone = false
 				if c := m.Cutoff(p); c.Status != OK {
 					b.Fatal(c)
 				}

@@ -30,12 +30,37 @@ func (CellFit) Page() Page {
 // in a large collector and a large one around a small one can give nearly the
 // same curve; both are tried, and the better is kept.
 func (CellFit) Cutoff(p *Prepared) Cutoff {
-	fit, s, failure := fitCell(p)
-	if failure.Status != OK {
-		return failure
+	c := p.cell()
+	if c.failure.Status != OK {
+		return c.failure
 	}
-	factor := inflation(s.chi2, len(p.V)-fit.fitted-searched, p.NoiseKnown)
-	return answer(s.x[0], math.Sqrt(fit.variance(s, factor)))
+	return answer(c.best.x[0], math.Sqrt(c.variance))
+}
+
+// A cellSolution is what the fit of one curve came to.
+type cellSolution struct {
+	best solution
+	// variance is that of the cutoff in V^2.
+	variance float64
+	// failure says why there is no solution.
+	failure Cutoff
+}
+
+// cell fits the curve, or returns what an earlier call found: the joint fit
+// starts from the fits of the single curves.
+func (p *Prepared) cell() *cellSolution {
+	c := &p.scratch.cell
+	if p.scratch.cellDone {
+		return c
+	}
+	p.scratch.cellDone = true
+	fit, best, failure := fitCell(p)
+	*c = cellSolution{best: best, failure: failure}
+	if failure.Status == OK {
+		factor := inflation(best.chi2, len(p.V)-fit.fitted-searched, p.NoiseKnown)
+		c.variance = fit.variance(best, factor)
+	}
+	return c
 }
 
 // variance returns the variance of the cutoff about a solution: the mean over
@@ -65,22 +90,22 @@ func fitCell(p *Prepared) (*sphereFit, solution, Cutoff) {
 	fit := &p.scratch.sphere
 	fit.begin(p, physics.ThermalEnergy(p.Temperature))
 	guess := p.firstGuess()
-	best := fit.search(p, guess, degrees)
+	best := fit.search(p, guess, degrees, math.Inf(1))
 	for _, q := range [...]float64{0.015, 0.1, 0.6} {
 		// A knee narrower than the warm tail hides q, and a fit can settle on a
 		// wrong one.
 		a := parametersOf(best.x)
 		hidden := min(a.q, 1)*(a.cutoff-a.contact) < 6*fit.kT
-		if !hidden && best.chi2/float64(degrees) < likelyRatio(degrees) {
+		if !hidden && best.fits(degrees) {
 			break
 		}
-		again := fit.search(p, guess.with(q), degrees)
+		again := fit.search(p, guess.with(q), degrees, best.chi2)
 		if again.chi2 < best.chi2 {
 			best = again
 		}
 	}
 	low, high := p.cutoffRange(0)
-	// Leave amplitudes and derivatives at the solution.
+	// Leave the amplitudes at the solution.
 	fit.evaluate(parametersOf(best.x))
 	switch {
 	case !best.converged:
@@ -93,16 +118,20 @@ func fitCell(p *Prepared) (*sphereFit, solution, Cutoff) {
 
 // search fits from a guess with q < 1, and from where that ends on the other
 // side of q = 1.
-func (s *sphereFit) search(p *Prepared, guess sphereParameters, degrees int) solution {
+func (s *sphereFit) search(p *Prepared, guess sphereParameters, degrees int, rival float64) solution {
 	low, high := p.cutoffRange(0)
-	one := damped(cellProblem{s, low, high, leastQ, 1}, guess.vector(), searched, degrees)
-	a := parametersOf(one.x)
-	other := damped(cellProblem{s, low, high, 1, 1 / leastQ}, a.inverse().vector(), searched, degrees)
+	one := damped(cellProblem{s, low, high, leastQ, 1}, guess.vector(), searched, degrees, rival)
+	other := damped(cellProblem{s, low, high, 1, 1 / leastQ}, parametersOf(one.x).inverse().vector(), searched, degrees, min(rival, one.chi2))
 	s.minima = append(s.minima, one, other)
 	if one.chi2 <= other.chi2 {
 		return one
 	}
 	return other
+}
+
+// fits says whether the residuals are as small as the noise.
+func (s solution) fits(degrees int) bool {
+	return s.converged && s.chi2 < float64(degrees)*likelyRatio(degrees)
 }
 
 // inverse returns the parameters on the other side of q = 1 that have nearly the
@@ -199,30 +228,36 @@ func (CellFit) Construct(p *Prepared, c Cutoff) []Stroke {
 	if c.Status != OK {
 		return nil
 	}
-	fit, s, failure := fitCell(p)
-	if failure.Status != OK {
+	found := p.cell()
+	if found.failure.Status != OK {
 		return nil
 	}
-	return fit.strokes(parametersOf(s.x))
+	var fit sphereFit
+	fit.begin(p, physics.ThermalEnergy(p.Temperature))
+	a := parametersOf(found.best.x)
+	fit.evaluate(a)
+	return fit.strokes(a)
 }
 
 // strokes draws the fit with parameters a.
 func (s *sphereFit) strokes(a sphereParameters) []Stroke {
 	const pieces = 120
-	curve, back := Stroke{Role: "fitted curve"}, Stroke{Role: "reverse current and leakage"}
+	curve, behind := Stroke{Role: "fitted curve"}, Stroke{Role: "reverse current and leakage"}
 	first, last := s.v[0], s.v[len(s.v)-1]
-	at := func(v float64) (all, behind float64) {
+	from := newElectrode(a.q, (a.cutoff-a.contact)/s.kT)
+	back := newElectrode(1/a.q, a.cutoff/s.kT)
+	at := func(v float64) (all, rest float64) {
 		var p spherePoint
-		p.set(a, v, s.kT)
-		behind = s.linear[constantPart] + s.linear[slopePart]*(v-s.centre) + s.linear[reversePart]*p.reverse
-		return s.linear[forwardPart]*p.forward + behind, behind
+		p.set(a, v, s.kT, &from, &back)
+		rest = s.linear[constantPart] + s.linear[slopePart]*(v-s.centre) + s.linear[reversePart]*p.reverse
+		return s.linear[forwardPart]*p.forward + rest, rest
 	}
 	for k := range pieces + 1 {
 		v := first + (last-first)*float64(k)/pieces
-		all, behind := at(v)
+		all, rest := at(v)
 		curve.V, curve.I = append(curve.V, v), append(curve.I, all)
-		back.V, back.I = append(back.V, v), append(back.I, behind)
+		behind.V, behind.I = append(behind.V, v), append(behind.I, rest)
 	}
 	height, _ := at(a.cutoff)
-	return []Stroke{curve, back, {Role: "cutoff", V: []float64{a.cutoff}, I: []float64{height}}}
+	return []Stroke{curve, behind, {Role: "cutoff", V: []float64{a.cutoff}, I: []float64{height}}}
 }

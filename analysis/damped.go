@@ -27,21 +27,26 @@ type solution struct {
 
 // damped finds a minimum of the sum of squares by steps that are damped where
 // they would not lead downhill (D. W. Marquardt, J. Soc. Ind. Appl. Math. 11,
-// 431 (1963)).
-func damped[P problem](p P, x [most]float64, n, degrees int) solution {
+// 431 (1963)). It gives up where it is not on the way to a sum near rival,
+// which another search has found.
+func damped[P problem](p P, x [most]float64, n, degrees int, rival float64) solution {
 	const (
 		tries = 100
 		// A step that promises less than this, in units of what one reading
 		// adds to the sum, changes nothing that could be seen.
-		promise = 1e-7
+		promise = 1e-6
 		least   = 1
 		nearly  = 1e-3
+		// After so many tries a search must be on the way to a sum that is not
+		// larger than its rival by so many units.
+		patience = 8
+		notable  = 30
 	)
 	chi2, matrix, downhill := p.normal(x)
 	s := solution{x: x, chi2: chi2, matrix: matrix}
 	damping := 1e-3
 	var promised float64
-	for range tries {
+	for try := range tries {
 		low, high, longest := p.limits(s.x)
 		step := confinedStep(&s, downhill, n, damping, low, high, longest)
 		promised = 0
@@ -50,6 +55,9 @@ func damped[P problem](p P, x [most]float64, n, degrees int) solution {
 		}
 		if !(promised > promise*(s.chi2/float64(max(degrees, 1))+least)) {
 			s.converged = true
+			return s
+		}
+		if try > patience && s.chi2-2*promised > rival+notable*(1+rival/float64(max(degrees, 1))) {
 			return s
 		}
 		next := s.x

@@ -16,6 +16,7 @@ func Methods() []Method {
 		SquareRoot{},
 		FowlerFit{},
 		CellFit{},
+		JointFit{},
 	}
 }
 

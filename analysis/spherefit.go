@@ -35,10 +35,14 @@ const searched = 3
 // largest energy is the cutoff itself and which see the reverse of barrier and
 // geometry. A, b, c and R are linear.
 type sphereFit struct {
-	v, y, w []float64
-	kT      float64
-	centre  float64
-	points  []spherePoint
+	// v, d and y are voltages, their distances from the weighted mean, and
+	// currents; w are inverse squares of uncertainties.
+	v, d, y, w []float64
+	kT         float64
+	centre     float64
+	// sw, sdd, sy and sdy are weighted sums of 1, d^2, y and d y.
+	sw, sdd, sy, sdy float64
+	points           []spherePoint
 	// linear are the amplitudes, and fitted says how many of them could be told.
 	linear [linearParts]float64
 	fitted int
@@ -72,33 +76,30 @@ func (s *sphereFit) begin(p *Prepared, kT float64) {
 		s.points = make([]spherePoint, len(s.v))
 	}
 	s.points = s.points[:len(s.v)]
-	var sw, swv float64
+	s.d = grow(s.d, len(s.v))
+	s.sw, s.sdd, s.sy, s.sdy = 0, 0, 0, 0
+	var swv float64
 	for i, u := range p.U {
-		s.w[i] = 1 / (u * u)
-		sw += s.w[i]
-		swv += s.w[i] * s.v[i]
+		w := 1 / (u * u)
+		s.w[i] = w
+		s.sw += w
+		swv += w * s.v[i]
 	}
-	s.centre = swv / sw
+	s.centre = swv / s.sw
+	for i, w := range s.w {
+		d := s.v[i] - s.centre
+		s.d[i] = d
+		s.sdd += w * d * d
+		s.sy += w * s.y[i]
+		s.sdy += w * d * s.y[i]
+	}
 }
 
 // evaluate fits the linear parameters and returns the normal equations of the
 // others. Elimination of the linear ones leaves the term that changes with the
 // residuals out (L. Kaufman, BIT 15, 49 (1975)).
 func (s *sphereFit) evaluate(a sphereParameters) normal {
-	var gram [linearParts][linearParts]float64
-	var right [linearParts]float64
-	for i, v := range s.v {
-		p := &s.points[i]
-		p.set(a, v, s.kT)
-		column := s.columns(i)
-		for k, x := range column {
-			x *= s.w[i]
-			right[k] += x * s.y[i]
-			for j := 0; j <= k; j++ {
-				gram[k][j] += x * column[j]
-			}
-		}
-	}
+	gram, right := s.amplitudes(a)
 	used := factor(&gram)
 	s.fitted = 0
 	for _, u := range used {
@@ -110,31 +111,7 @@ func (s *sphereFit) evaluate(a sphereParameters) normal {
 	solveLower(&gram, used, &s.linear)
 	solveUpper(&gram, used, &s.linear)
 
-	var out normal
-	var mixed [searched][linearParts]float64
-	for i := range s.v {
-		p := &s.points[i]
-		column := s.columns(i)
-		residual := s.y[i]
-		for k, x := range column {
-			residual -= x * s.linear[k]
-		}
-		out.chi2 += s.w[i] * residual * residual
-		var slope [searched]float64
-		for k := range slope {
-			slope[k] = s.linear[forwardPart]*p.dForward[k] + s.linear[reversePart]*p.dReverse[k]
-		}
-		for k, x := range slope {
-			x *= s.w[i]
-			out.downhill[k] += x * residual
-			for j := 0; j <= k; j++ {
-				out.matrix[k][j] += x * slope[j]
-			}
-			for j, y := range column {
-				mixed[k][j] += x * y
-			}
-		}
-	}
+	out, mixed := s.derivatives()
 	for k := range mixed {
 		solveLower(&gram, used, &mixed[k])
 	}
@@ -149,25 +126,100 @@ func (s *sphereFit) evaluate(a sphereParameters) normal {
 	return out
 }
 
-// columns are the factors of the linear parameters at reading i.
-func (s *sphereFit) columns(i int) [linearParts]float64 {
-	return [linearParts]float64{
-		forwardPart:  s.points[i].forward,
-		constantPart: 1,
-		slopePart:    s.v[i] - s.centre,
-		reversePart:  s.points[i].reverse,
+// amplitudes fills the points and returns the normal equations of the linear
+// parameters.
+func (s *sphereFit) amplitudes(a sphereParameters) (gram [linearParts][linearParts]float64, right [linearParts]float64) {
+	from := newElectrode(a.q, (a.cutoff-a.contact)/s.kT)
+	back := newElectrode(1/a.q, a.cutoff/s.kT)
+	var sf, sr, sff, sfr, srr, sfd, srd, sfy, sry float64
+	for i, v := range s.v {
+		p := &s.points[i]
+		p.set(a, v, s.kT, &from, &back)
+		w, d, y := s.w[i], s.d[i], s.y[i]
+		wf, wr := w*p.forward, w*p.reverse
+		sf += wf
+		sr += wr
+		sff += wf * p.forward
+		sfr += wf * p.reverse
+		srr += wr * p.reverse
+		sfd += wf * d
+		srd += wr * d
+		sfy += wf * y
+		sry += wr * y
 	}
+	// d is measured from the weighted mean, so that the sum of w d vanishes.
+	gram = [linearParts][linearParts]float64{
+		forwardPart:  {sff},
+		constantPart: {sf, s.sw},
+		slopePart:    {sfd, 0, s.sdd},
+		reversePart:  {sfr, sr, srd, srr},
+	}
+	return gram, [linearParts]float64{sfy, s.sy, s.sdy, sry}
 }
 
-// set fills p for a voltage v in V.
-func (p *spherePoint) set(a sphereParameters, v, kT float64) {
+// derivatives returns the sums over the readings that the searched parameters
+// take part in: those with each other and the residuals, and the mixed ones
+// with the factors of the linear parameters.
+func (s *sphereFit) derivatives() (out normal, mixed [searched][linearParts]float64) {
+	forward, constant, slope, reverse := s.linear[forwardPart], s.linear[constantPart], s.linear[slopePart], s.linear[reversePart]
+	m := &out.matrix
+	for i := range s.points {
+		p := &s.points[i]
+		w, d := s.w[i], s.d[i]
+		residual := s.y[i] - forward*p.forward - constant - slope*d - reverse*p.reverse
+		out.chi2 += w * residual * residual
+		j0 := forward*p.dForward[0] + reverse*p.dReverse[0]
+		j1 := forward*p.dForward[1] + reverse*p.dReverse[1]
+		j2 := forward*p.dForward[2] + reverse*p.dReverse[2]
+		w0, w1, w2 := w*j0, w*j1, w*j2
+		out.downhill[0] += w0 * residual
+		out.downhill[1] += w1 * residual
+		out.downhill[2] += w2 * residual
+		m[0][0] += w0 * j0
+		m[1][0] += w1 * j0
+		m[1][1] += w1 * j1
+		m[2][0] += w2 * j0
+		m[2][1] += w2 * j1
+		m[2][2] += w2 * j2
+		mixed[0][forwardPart] += w0 * p.forward
+		mixed[0][constantPart] += w0
+		mixed[0][slopePart] += w0 * d
+		mixed[0][reversePart] += w0 * p.reverse
+		mixed[1][forwardPart] += w1 * p.forward
+		mixed[1][constantPart] += w1
+		mixed[1][slopePart] += w1 * d
+		mixed[1][reversePart] += w1 * p.reverse
+		mixed[2][forwardPart] += w2 * p.forward
+		mixed[2][constantPart] += w2
+		mixed[2][slopePart] += w2 * d
+		mixed[2][reversePart] += w2 * p.reverse
+	}
+	return out, mixed
+}
+
+// set fills p for a voltage v in V and the electrons that leave either way.
+func (p *spherePoint) set(a sphereParameters, v, kT float64, from, back *electrode) {
 	barrier := (v - a.contact) / kT
-	f := crossing(a.q, (a.cutoff-a.contact)/kT, barrier)
+	f := from.crossing(barrier)
 	p.forward = f.share
 	p.dForward = [searched]float64{f.byExcess / kT, -(f.byExcess + f.byBarrier) / kT, f.byQ}
-	b := crossing(1/a.q, a.cutoff/kT, -barrier)
+	b := back.crossing(-barrier)
 	p.reverse = b.share
 	p.dReverse = [searched]float64{b.byExcess / kT, b.byBarrier / kT, -b.byQ / (a.q * a.q)}
+}
+
+// An electrode emits electrons of an excess Em/kT into a geometry q.
+type electrode struct {
+	q, excess float64
+	// rest is |1 - q|.
+	rest float64
+	// all and dAll are the Fowler function and its slope at the excess.
+	all, dAll float64
+}
+
+func newElectrode(q, excess float64) electrode {
+	f, df := fowler(excess)
+	return electrode{q: q, excess: excess, rest: math.Abs(1 - q), all: f, dAll: df}
 }
 
 // A crossed is a share of electrons with its derivatives.
@@ -175,48 +227,43 @@ type crossed struct {
 	share, byExcess, byBarrier, byQ float64
 }
 
-// crossing returns the electrons of an excess Em/kT that cross a barrier B/kT
-// between spheres, in units of (kT)^2 and times q, so that it goes through
-// q = 1 without a step:
+// crossing returns the electrons that cross a barrier B/kT between spheres, in
+// units of (kT)^2 and times q, so that it goes through q = 1 without a step:
 //
 //	q < 1, B > 0:  f(Em - B) - (1-q) f(Em - B/(1-q))    q < 1, B <= 0: q f(Em)
 //	q >= 1, B >= 0: f(Em - B)    q >= 1, B < 0:  q f(Em) - (q-1) f(Em + B/(q-1))
 //
 // with f the Fowler function and energies in units of kT; see physics.Spheres.
-func crossing(q, excess, barrier float64) crossed {
+func (e *electrode) crossing(barrier float64) crossed {
 	// narrow is the |1 - q| below which the second term is nowhere seen.
 	const narrow = 1e-9
-	rest := math.Abs(1 - q)
 	switch {
-	case q < 1 && barrier <= 0:
-		f, df := fowler(excess)
-		return crossed{share: q * f, byExcess: q * df, byQ: f}
-	case q < 1:
-		f, df := fowler(excess - barrier)
-		if rest < narrow {
+	case e.q < 1 && barrier <= 0:
+		return crossed{share: e.q * e.all, byExcess: e.q * e.dAll, byQ: e.all}
+	case e.q < 1:
+		f, df := fowler(e.excess - barrier)
+		if e.rest < narrow {
 			return crossed{share: f, byExcess: df, byBarrier: -df}
 		}
-		g, dg := fowler(excess - barrier/rest)
+		g, dg := fowler(e.excess - barrier/e.rest)
 		return crossed{
-			share:     f - rest*g,
-			byExcess:  df - rest*dg,
+			share:     f - e.rest*g,
+			byExcess:  df - e.rest*dg,
 			byBarrier: dg - df,
-			byQ:       g + dg*barrier/rest,
+			byQ:       g + dg*barrier/e.rest,
 		}
 	case barrier >= 0:
-		f, df := fowler(excess - barrier)
+		f, df := fowler(e.excess - barrier)
 		return crossed{share: f, byExcess: df, byBarrier: -df}
+	case e.rest < narrow:
+		return crossed{share: e.q * e.all, byExcess: e.q * e.dAll, byQ: e.all}
 	}
-	f, df := fowler(excess)
-	if rest < narrow {
-		return crossed{share: q * f, byExcess: q * df, byQ: f}
-	}
-	g, dg := fowler(excess + barrier/rest)
+	g, dg := fowler(e.excess + barrier/e.rest)
 	return crossed{
-		share:     q*f - rest*g,
-		byExcess:  q*df - rest*dg,
+		share:     e.q*e.all - e.rest*g,
+		byExcess:  e.q*e.dAll - e.rest*dg,
 		byBarrier: -dg,
-		byQ:       f - g + dg*barrier/rest,
+		byQ:       e.all - g + dg*barrier/e.rest,
 	}
 }
 

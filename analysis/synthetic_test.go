@@ -73,3 +73,22 @@ func (c cell) noisy(nm, sigma, resolution float64, src rand.Source) run.Curve {
 	}
 	return out
 }
+
+// run is a sweep without noise for each line of mercury.
+func (c cell) run() run.Run {
+	var r run.Run
+	for _, nm := range mercury {
+		r.Curves = append(r.Curves, c.curve(nm))
+	}
+	return r
+}
+
+// noisyRun is a run with noise, see noisy.
+func (c cell) noisyRun(sigma, resolution float64, src rand.Source) run.Run {
+	var r run.Run
+	r.Facts.Resolution = resolution
+	for _, nm := range mercury {
+		r.Curves = append(r.Curves, c.noisy(nm, sigma, resolution, src))
+	}
+	return r
+}
