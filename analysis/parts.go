@@ -10,6 +10,8 @@ type parts struct {
 	// the readings SteepFrom <= i < SteepTo.
 	Steep              trend
 	SteepFrom, SteepTo int
+	// Width is the number of readings over which a slope was told.
+	Width int
 	// Flat says that the curve ends in a plateau.
 	Flat bool
 	// Plateau is the straight line through the end of the curve, the readings
@@ -67,7 +69,7 @@ func (p *Prepared) findSteep() {
 		}
 		from, to := p.widen(at, width, steepShare*t.Slope)
 		p.parts.Falls = true
-		p.parts.SteepFrom, p.parts.SteepTo = from, to
+		p.parts.SteepFrom, p.parts.SteepTo, p.parts.Width = from, to, width
 		p.parts.Steep = straight(p.V[from:to], p.I[from:to], p.U[from:to]).
 			Widen(p.V[from:to], p.I[from:to], p.U[from:to])
 		return
@@ -172,6 +174,8 @@ const (
 	// fixed is a level: a curve with little or no plateau cannot tell
 	// background from tail.
 	fixed background = iota
+	// constant is one current, fitted.
+	constant
 	// sloped is a straight line, fitted.
 	sloped
 )
