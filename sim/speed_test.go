@@ -12,7 +12,8 @@ func BenchmarkTwoRawNumbers(b *testing.B) {
 	s := sim.NewStream(sim.StreamName{Seed: seed, Purpose: "benchmark"})
 	var sum uint64
 	for range b.N {
-		sum += s.Uint64() ^ s.Uint64()
+		first, second := s.Uint64(), s.Uint64()
+		sum += first ^ second
 	}
 	sink = sum
 }

@@ -51,6 +51,8 @@ type action func(ctx context.Context, c console, words []string) error
 func commands() []command {
 	return []command{
 		studyCommand(),
+		budgetCommand(),
+		mergeCommand(),
 		sweepCommand(),
 		extractCommand(),
 		lineCommand(),
@@ -69,8 +71,8 @@ func (w wrongUse) Unwrap() error { return w.error }
 // wrongUsef returns an error for wrong use or bad input.
 func wrongUsef(format string, args ...any) error { return wrongUse{fmt.Errorf(format, args...)} }
 
-// run carries out a command line and returns the exit code.
-func run(ctx context.Context, c console, words []string) int {
+// execute carries out a command line and returns the exit code.
+func execute(ctx context.Context, c console, words []string) int {
 	out := bufio.NewWriter(c.out)
 	err := dispatch(ctx, console{c.in, out, c.err}, words)
 	if flushed := out.Flush(); err == nil && flushed != nil {
@@ -96,8 +98,7 @@ func oneLine(text string) string { return strings.Join(strings.Fields(text), " "
 // dispatch finds the command, parses its flags and runs it.
 func dispatch(ctx context.Context, c console, words []string) error {
 	if len(words) == 0 {
-		overview(c.err)
-		return wrongUsef("a command is needed, such as stopvolt study")
+		return wrongUsef("a command is needed, such as stopvolt study; stopvolt --help lists them")
 	}
 	switch words[0] {
 	case "-h", "--help", "help":

@@ -12,7 +12,7 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
-	code := run(ctx, console{in: os.Stdin, out: os.Stdout, err: os.Stderr}, os.Args[1:])
+	code := execute(ctx, console{in: os.Stdin, out: os.Stdout, err: os.Stderr}, os.Args[1:])
 	stop()
 	os.Exit(code)
 }
