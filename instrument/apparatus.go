@@ -16,7 +16,7 @@ type Apparatus struct {
 	// Lights are the settings of the light, in the order of the sweep.
 	Lights []Light
 	// Ambient is light that reaches the cell at every setting, also with the
-	// shutter closed; the zero Light is darkness.
+	// shutter closed.
 	Ambient Light
 	Meter   Meter
 	Plan    Plan

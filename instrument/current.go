@@ -244,18 +244,15 @@ func (c *cast) reflected(crossing physics.Collection, excess, spread float64) ph
 // when it retards.
 func (m *MeanCurrent) At(retarding float64) Currents {
 	return Currents{
-		Forward: m.forwardAt(retarding),
-		Reverse: m.reverseAt(retarding),
-		Leakage: m.leakage.Current(retarding),
+		Forward: arriving(m.forward, retarding),
+		// The same voltage accelerates the electrons of the collector.
+		Reverse: arriving(m.reverse, -retarding),
+		Leakage: m.leak(retarding),
 	}
 }
 
-// forwardAt returns the current in A that reaches the collector.
-func (m *MeanCurrent) forwardAt(retarding float64) float64 { return arriving(m.forward, retarding) }
-
-// reverseAt returns the current in A that reaches the emitter, for which the
-// same voltage accelerates.
-func (m *MeanCurrent) reverseAt(retarding float64) float64 { return arriving(m.reverse, -retarding) }
+// leak returns the leakage in A at a voltage across the cell in V.
+func (m *MeanCurrent) leak(retarding float64) float64 { return m.leakage.Current(retarding) }
 
 // arriving returns the current in A of beams that a voltage in V retards.
 func arriving(beams []beam, retarding float64) float64 {

@@ -7,7 +7,7 @@ import (
 )
 
 // A Light is one setting of the light: a source, a filter and a neutral
-// attenuator.
+// attenuator. The zero Light is the closed shutter.
 type Light struct {
 	// Name of the setting, such as "violet".
 	Name string
@@ -23,8 +23,6 @@ type Light struct {
 	Filter Filter
 	// Neutral is the transmission of the neutral attenuator, from 0 to 1.
 	Neutral float64
-	// Shut says that the shutter is closed, which gives the dark curve.
-	Shut bool
 }
 
 // Filter is an interference filter with a Gaussian pass band over a blocking
@@ -50,9 +48,6 @@ func (f Filter) Transmission(wavelength float64) float64 {
 // Spectrum returns the lines that arrive at the cell, their weights being
 // powers in W. Lines without power are left out.
 func (l Light) Spectrum() []physics.SpectralLine {
-	if l.Shut {
-		return nil
-	}
 	var sum float64
 	for _, line := range l.Lines {
 		sum += line.Weight

@@ -6,8 +6,15 @@ import "stopvolt/physics"
 // once from At, accurate to 1e-9 of the largest current in their range. Beyond
 // the range it asks the mean current itself.
 type Table struct {
-	mean             *MeanCurrent
+	mean             source
 	forward, reverse *physics.Piecewise
+}
+
+// source is what a table is made of.
+type source interface {
+	At(retarding float64) Currents
+	// leak returns the leakage alone.
+	leak(retarding float64) float64
 }
 
 const (
@@ -19,7 +26,7 @@ const (
 
 // NewTable returns the table of a mean current between two voltages in V, of
 // which low must be less than high.
-func NewTable(m *MeanCurrent, low, high float64) *Table {
+func NewTable(m source, low, high float64) *Table {
 	var largest float64
 	for i := range tableSamples + 1 {
 		c := m.At(low + (high-low)*float64(i)/tableSamples)
@@ -28,8 +35,8 @@ func NewTable(m *MeanCurrent, low, high float64) *Table {
 	within := physics.Tolerance{Absolute: tableError * largest}
 	return &Table{
 		mean:    m,
-		forward: physics.NewPiecewise(m.forwardAt, low, high, within),
-		reverse: physics.NewPiecewise(m.reverseAt, low, high, within),
+		forward: physics.NewPiecewise(func(v float64) float64 { return m.At(v).Forward }, low, high, within),
+		reverse: physics.NewPiecewise(func(v float64) float64 { return m.At(v).Reverse }, low, high, within),
 	}
 }
 
@@ -41,6 +48,6 @@ func (t *Table) At(retarding float64) Currents {
 	return Currents{
 		Forward: max(t.forward.At(retarding), 0),
 		Reverse: max(t.reverse.At(retarding), 0),
-		Leakage: t.mean.leakage.Current(retarding),
+		Leakage: t.mean.leak(retarding),
 	}
 }
