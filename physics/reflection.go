@@ -31,14 +31,19 @@ type Reflection struct {
 // Of returns a collection less what is thrown back. The electrons have the
 // thermal energy kT in eV, and none crosses a barrier above top in eV.
 func (r Reflection) Of(c Collection, thermal, top float64) Collection {
+	if top <= 0 {
+		// Electrons at rest have nothing to arrive with.
+		return reflected{crossing: c, reflection: r, step: r.Energy, mean: []float64{0}}
+	}
 	out := reflected{crossing: c, reflection: r, step: r.Energy}
 	if thermal > 0 {
 		out.step = min(out.step, fermiPanel*thermal)
 	}
-	out.step = max(out.step, top/1000)
-	// Edges are multiples of the step, so that one of them is B = 0.
+	// The edges are multiples of the step, among them zero and the top, where a
+	// cold share has corners.
+	out.step = top / math.Ceil(min(top/out.step, 1000))
 	out.lowest = -math.Ceil(40*r.Energy/out.step) * out.step
-	n := int(math.Ceil((top-out.lowest)/out.step)) + 1
+	n := int(math.Round((top-out.lowest)/out.step)) + 1
 	out.mean = make([]float64, n)
 	for i := n - 2; i >= 0; i-- {
 		low := out.lowest + float64(i)*out.step
