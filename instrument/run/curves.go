@@ -156,7 +156,7 @@ func (l *layout) settleUnits(list []series, o Options) error {
 		asked[q] = u
 	}
 	settle := func(q quantity, option string, guess func(largest float64) unit, columns ...int) {
-		most, open := 0.0, false
+		most, open, told := 0.0, false, make(map[unit]bool)
 		for _, i := range columns {
 			h := &l.columns[i]
 			if asked[q].symbol != "" {
@@ -165,12 +165,18 @@ func (l *layout) settleUnits(list []series, o Options) error {
 			if h.unit.symbol == "" {
 				open = true
 				most = max(most, l.largest(i))
+				continue
 			}
+			told[h.unit] = true
 		}
 		if !open {
 			return
 		}
 		u := guess(most)
+		if len(told) == 1 { // that of the neighbours
+			for u = range told {
+			}
+		}
 		for _, i := range columns {
 			if l.columns[i].unit.symbol == "" {
 				l.columns[i].unit = u
@@ -275,8 +281,10 @@ func (l *layout) long(s series, o Options) ([]found, error) {
 		}
 		out[k].Readings = append(out[k].Readings, r)
 	}
-	if at[settings] < 0 && at[wavelengths] < 0 && len(out) == 1 {
+	if at[wavelengths] < 0 && len(out) == 1 {
+		setting := out[0].Setting
 		l.nameByFile(&out[0], o)
+		out[0].Setting = cmp.Or(setting, out[0].Setting)
 	}
 	if at[wavelengths] < 0 || l.columns[at[wavelengths]].text == columnNames[1] {
 		return out, nil // in our own files an empty cell is no guess
@@ -454,11 +462,15 @@ func (l *layout) nameByFile(c *found, o Options) {
 	if !c.unnamed || len(o.Wavelengths) > 0 {
 		return
 	}
-	if nm := l.remarkedWavelength(); nm != 0 {
-		c.Wavelength, c.unnamed = nm, false
+	nm := wavelengthIn(name)
+	if inside := l.remarkedWavelength(); inside != 0 {
+		c.Wavelength, c.unnamed = inside, false
+		if nm != 0 && math.Abs(nm-inside) > 1 {
+			l.guess("wavelength", "the wavelength is %v nm as the file says inside, not %v nm as its name does", inside, nm)
+		}
 		return
 	}
-	if nm := wavelengthIn(name); nm != 0 && !isDark(name) {
+	if nm != 0 && !isDark(name) {
 		c.Wavelength, c.unnamed = nm, false
 		l.guess("wavelength", "the wavelength is %v nm by the name", nm)
 		return

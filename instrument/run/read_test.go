@@ -159,6 +159,15 @@ func TestTheSameReadingsInManyHands(t *testing.T) {
 	}
 }
 
+func TestScaledNumbersHaveNoDigitsThatNobodyWrote(t *testing.T) {
+	r, _ := readOne(t, "405.csv", "retarding_V,I [nA]\n0,1.1\n0.1,2.2e-1\n0.2,3.3E+01\n", Options{})
+	for i, want := range []float64{1.1e-9, 2.2e-10, 3.3e-8} {
+		if got := r.Curves[0].Readings[i].Current; got != want {
+			t.Errorf("reading %d is %v A, want %v", i, got, want)
+		}
+	}
+}
+
 // nearly compares numbers that were scaled by different powers of ten.
 var nearly = cmp.Comparer(func(a, b float64) bool {
 	return a == b || (a-b)*(a-b) < 1e-30*a*a
@@ -344,7 +353,7 @@ func TestFaultsNameTheirPlaceAndTheRemedy(t *testing.T) {
 
 func TestAWavelengthThatNothingTellsIsAFault(t *testing.T) {
 	_, _, err := Read([]Source{source("bench.csv", "retarding_V,current_A\n0,1\n1,0\n")}, Options{})
-	const want = `bench.csv:2: nothing tells the wavelength of setting "bench"; name the file by it (as 405nm.csv), add a column wavelength_nm, or give --wavelength`
+	const want = `bench.csv:2: nothing tells the wavelength of setting "bench"; add a column wavelength_nm, write it in the name of the setting or of the file (as 405nm.csv), or give --wavelength`
 	if err == nil || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}

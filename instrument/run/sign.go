@@ -113,14 +113,18 @@ func guessVoltageSign(byData int, v heading, curves []found) int {
 	case v.sign != 0:
 		return v.sign
 	}
+	sign := 1
 	for _, c := range curves {
 		for _, r := range c.Readings {
 			if r.Retarding > 0 {
 				return 1
 			}
+			if r.Retarding < 0 {
+				sign = -1
+			}
 		}
 	}
-	return -1
+	return sign
 }
 
 // trend returns the product of the signs of voltage and current as the curves

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"github.com/xuri/excelize/v2"
 )
 
@@ -130,6 +131,31 @@ func TestASheetForEachWavelength(t *testing.T) {
 	want := []light{{"405 nm", 405, false}, {"546 nm", 546, false}, {"dark", 0, true}}
 	if diff := cmp.Diff(want, got, cmp.AllowUnexported(light{})); diff != "" {
 		t.Errorf("curves (-want +got):\n%s", diff)
+	}
+}
+
+// testdata/sheets.xlsx was written by another library than the one that reads
+// it; see testdata/README.md.
+func TestWorkbooksOfAnotherWriter(t *testing.T) {
+	r, _, err := ReadFiles([]string{"testdata/sheets.xlsx"}, nil, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, want := range []struct {
+		setting string
+		nm, pA  float64
+	}{{"violet 404.7 nm", 404.7, 300}, {"green 546.1 nm", 546.1, 100}} {
+		c := r.Curves[k]
+		if c.Setting != want.setting || c.Wavelength != want.nm || len(c.Readings) != 6 {
+			t.Fatalf("curve %d is %v", k, c)
+		}
+		for i, got := range c.Readings {
+			x := 1 - float64(i)/5
+			expected := Reading{Retarding: 0.25 * float64(i), Current: want.pA * 1e-12 * x * x}
+			if diff := cmp.Diff(expected, got, cmpopts.EquateApprox(1e-12, 1e-25)); diff != "" {
+				t.Errorf("%s, reading %d (-want +got):\n%s", c.Setting, i, diff)
+			}
+		}
 	}
 }
 
