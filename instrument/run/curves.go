@@ -77,7 +77,7 @@ func (l *layout) series() ([]series, error) {
 			l.guess("current-column", "%s holds the current", l.columnName(i))
 		}
 	}
-	l.dropMeans()
+	l.dropDerived()
 	vs, is := l.with(voltages), l.with(currents)
 	if len(vs) > 1 && len(vs) != len(is) {
 		if _, err := l.one(voltages, "voltage-column"); err != nil {

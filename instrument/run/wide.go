@@ -89,6 +89,12 @@ func (l *layout) joinRepeats(list []series, out []found, o Options) ([]int, erro
 	if unnamed < lit {
 		return nil, l.at(l.columns[list[first].current].cell, "nothing tells the wavelength of this current; name it in the heading (as 405 nm), choose one current with --current-column, or give --wavelength")
 	}
+	for k, c := range out {
+		if h := l.columns[list[k].current]; !c.Dark && h.kin != l.columns[list[first].current].kin {
+			return nil, l.at(h.cell, "%s and %s are not repeats of one current by their headings; choose one with --current-column, or name a wavelength in each",
+				l.columnName(list[first].current), l.columnName(list[k].current))
+		}
+	}
 	whole := &out[first]
 	l.nameByFile(whole, o)
 	if whole.unnamed && len(o.Wavelengths) == 0 {
@@ -126,17 +132,17 @@ func (l *layout) textAbove(s series) string {
 	return ""
 }
 
-// dropMeans leaves out columns of means beside the currents they are made of,
-// which would count twice.
-func (l *layout) dropMeans() {
+// dropDerived leaves out columns that were calculated from other columns of
+// current, such as their means, which would count twice.
+func (l *layout) dropDerived() {
 	is := l.with(currents)
-	if !slices.ContainsFunc(is, func(i int) bool { return !l.columns[i].mean }) {
+	if !slices.ContainsFunc(is, func(i int) bool { return !l.columns[i].derived && !l.columns[i].dark }) {
 		return
 	}
 	for _, i := range is {
-		if l.columns[i].mean {
+		if l.columns[i].derived {
 			l.columns[i].role = ignored
-			l.guess("current-column", "%s holds means of the other columns and is left out", l.columnName(i))
+			l.guess("current-column", "%s is calculated from the other columns and left out", l.columnName(i))
 		}
 	}
 }
