@@ -61,7 +61,7 @@ func (FowlerFit) Cutoff(p *Prepared) Cutoff {
 		other, _, _ := fit.polish(v, kT)
 		variance += (other - v) * (other - v)
 	}
-	return answer(v, math.Sqrt(variance))
+	return p.remark(answer(v, math.Sqrt(variance)))
 }
 
 // polish returns the cutoff after a few Gauss-Newton steps from v, the inverse

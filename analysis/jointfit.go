@@ -224,7 +224,7 @@ func (j jointProblem) line(s solution, cutoffs []Cutoff) Line {
 	}
 	for i, p := range j.settings {
 		if p.usable() {
-			cutoffs[i] = answer(j.at(s.x, p).cutoff, math.Sqrt(variance(j.away(p))))
+			cutoffs[i] = p.remark(answer(j.at(s.x, p).cutoff, math.Sqrt(variance(j.away(p)))))
 		}
 	}
 	return Line{

@@ -32,6 +32,9 @@ const (
 	// flatShare is the share of the steepest slope that the end of a curve may
 	// still have to be called a plateau.
 	flatShare = 0.25
+	// tie is the relative difference between slopes that is only rounding:
+	// readings of few digits often have equal ones.
+	tie = 1e-9
 	// surely is how many standard uncertainties tell two values apart.
 	surely = 3
 )
@@ -81,7 +84,7 @@ func (p *Prepared) findSteep() {
 func (p *Prepared) steepest(width int) (at int, best trend) {
 	for i := 0; i+width <= len(p.V); i++ {
 		t := straight(p.V[i:i+width], p.I[i:i+width], p.U[i:i+width])
-		if i == 0 || t.Slope < best.Slope {
+		if i == 0 || t.Slope < best.Slope*(1+tie) {
 			at, best = i, t
 		}
 	}
@@ -95,6 +98,7 @@ func (p *Prepared) widen(at, width int, slope float64) (from, to int) {
 		return straight(p.V[i:i+width], p.I[i:i+width], p.U[i:i+width]).Slope
 	}
 	first, last := at, at
+	slope *= 1 - tie
 	for first > 0 && fall(first-1) <= slope {
 		first--
 	}
