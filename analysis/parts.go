@@ -58,14 +58,14 @@ func (p *Prepared) findSteep() {
 	if n < 4 {
 		return
 	}
-	for width := 3; ; width += 2 {
+	for width := 3; ; width = wider(width) {
 		at, t := p.steepest(width)
 		certain := math.Sqrt(t.VarSlope) <= slopeCertainty*-t.Slope
-		if !certain && 3*(width+2) <= n {
+		if !certain && 3*wider(width) <= n {
 			continue
 		}
 		if -t.Slope < surely*math.Sqrt(t.VarSlope) {
-			if 3*(width+2) <= 2*n {
+			if 3*wider(width) <= 2*n {
 				continue
 			}
 			return
@@ -78,6 +78,9 @@ func (p *Prepared) findSteep() {
 		return
 	}
 }
+
+// wider returns the next odd width of a window to try, a quarter more or two.
+func wider(width int) int { return width + max(2, width/8*2) }
 
 // steepest returns where the window of a width in which the current falls most
 // steeply begins, and the line through it.
