@@ -17,8 +17,12 @@ type Run struct {
 type Curve struct {
 	// Setting names the state of the light, such as "violet".
 	Setting string
-	// Wavelength is the nominal wavelength in standard air in nm.
+	// Wavelength is the nominal wavelength in standard air in nm; 0 for a dark
+	// curve.
 	Wavelength float64
+	// Dark says that the light was off: the curve shows leakage and offset
+	// alone and has no stopping voltage.
+	Dark bool
 	// Readings are in the order in which they were taken.
 	Readings []Reading
 }

@@ -1,0 +1,191 @@
+package main
+
+import (
+	"bufio"
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"slices"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"stopvolt/analysis"
+	"stopvolt/scenarios"
+)
+
+// The exit codes.
+const (
+	exitDone        = 0
+	exitFailed      = 1
+	exitWrongUse    = 2
+	exitInterrupted = 130
+)
+
+// console is where a command reads and writes.
+type console struct {
+	in       io.Reader
+	out, err io.Writer
+}
+
+// A command is one word after stopvolt.
+type command struct {
+	name string
+	// arguments describes the words after the name, such as "[SCENARIO]".
+	arguments string
+	// summary is one sentence without a full stop.
+	summary string
+	// examples are command lines with a comment each.
+	examples string
+	// prepare adds the command's flags to a set and returns the function that
+	// runs it once they are parsed.
+	prepare func(*pflag.FlagSet) action
+}
+
+// action carries out a command on the words that are not flags. Results go to
+// the console's out, everything else to its err.
+type action func(ctx context.Context, c console, words []string) error
+
+// commands returns all commands in the order of the help.
+func commands() []command {
+	return []command{
+		studyCommand(),
+		budgetCommand(),
+		mergeCommand(),
+		sweepCommand(),
+		extractCommand(),
+		lineCommand(),
+		scenariosCommand(),
+		methodsCommand(),
+		completionCommand(),
+	}
+}
+
+// wrongUse is an error in what the user typed or supplied.
+type wrongUse struct{ error }
+
+// Unwrap returns the error itself.
+func (w wrongUse) Unwrap() error { return w.error }
+
+// wrongUsef returns an error for wrong use or bad input.
+func wrongUsef(format string, args ...any) error { return wrongUse{fmt.Errorf(format, args...)} }
+
+// execute carries out a command line and returns the exit code.
+func execute(ctx context.Context, c console, words []string) int {
+	out := bufio.NewWriter(c.out)
+	err := dispatch(ctx, console{c.in, out, c.err}, words)
+	if flushed := out.Flush(); err == nil && flushed != nil {
+		err = flushed
+	}
+	if err == nil {
+		return exitDone
+	}
+	fmt.Fprintf(c.err, "stopvolt: %s\n", oneLine(err.Error()))
+	var use wrongUse
+	switch {
+	case errors.Is(err, context.Canceled):
+		return exitInterrupted
+	case errors.As(err, &use):
+		return exitWrongUse
+	}
+	return exitFailed
+}
+
+// oneLine folds the lines of a text into one.
+func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
+
+// dispatch finds the command, parses its flags and runs it.
+func dispatch(ctx context.Context, c console, words []string) error {
+	if len(words) == 0 {
+		return wrongUsef("a command is needed, such as stopvolt study; stopvolt --help lists them")
+	}
+	switch words[0] {
+	case "-h", "--help", "help":
+		overview(c.out)
+		return nil
+	case "--version":
+		fmt.Fprintln(c.out, "stopvolt", version())
+		return nil
+	}
+	all := commands()
+	i := slices.IndexFunc(all, func(k command) bool { return k.name == words[0] })
+	if i < 0 {
+		return wrongUsef("%q is not a command; stopvolt --help lists them", words[0])
+	}
+	flags := pflag.NewFlagSet(all[i].name, pflag.ContinueOnError)
+	flags.SortFlags = false
+	flags.Usage = func() {}
+	act := all[i].prepare(flags)
+	switch err := flags.Parse(words[1:]); {
+	case errors.Is(err, pflag.ErrHelp):
+		help(c.out, all[i], flags)
+		return nil
+	case err != nil:
+		return wrongUsef("%s: %w; stopvolt %s --help lists the flags", all[i].name, err, all[i].name)
+	}
+	return act(ctx, c, flags.Args())
+}
+
+// overview prints the commands.
+func overview(w io.Writer) {
+	fmt.Fprint(w, "stopvolt measures how each way of reading a stopping voltage biases h/e.\n\nCommands:\n")
+	for _, k := range commands() {
+		fmt.Fprintf(w, "  %-10s %s\n", k.name, k.summary)
+	}
+	fmt.Fprint(w, "\nstopvolt COMMAND --help tells more; stopvolt --version says which build this is.\n")
+}
+
+// help prints the page of one command.
+func help(w io.Writer, k command, flags *pflag.FlagSet) {
+	fmt.Fprintf(w, "usage: stopvolt %s\n\n%s.\n", strings.TrimSpace(k.name+" "+k.arguments+" [flags]"), k.summary)
+	if flags.HasFlags() {
+		fmt.Fprintf(w, "\nFlags:\n%s", flags.FlagUsages())
+	}
+	fmt.Fprintf(w, "\nExamples:\n%s", k.examples)
+}
+
+// scenarioFlags are the flags of every command that takes a scenario.
+type scenarioFlags struct {
+	set []string
+}
+
+// add adds the flags to a set.
+func (s *scenarioFlags) add(flags *pflag.FlagSet) {
+	flags.StringArrayVar(&s.set, "set", nil, "change a key of the scenario, `KEY=VALUE` (may be repeated)")
+}
+
+// load returns the scenario that the words name, the default one for none.
+func (s *scenarioFlags) load(words []string) (scenarios.Scenario, error) {
+	if len(words) > 1 {
+		return scenarios.Scenario{}, wrongUsef("one scenario at a time; %q is one too many", words[1])
+	}
+	name := scenarios.Default
+	if len(words) == 1 {
+		name = words[0]
+	}
+	scenario, err := scenarios.Load(name, s.set)
+	if err != nil {
+		return scenarios.Scenario{}, wrongUse{err}
+	}
+	return scenario, nil
+}
+
+// methodsNamed returns the methods of a comma-separated list, all for none.
+func methodsNamed(names []string) ([]analysis.Method, error) {
+	if len(names) == 0 {
+		return analysis.Methods(), nil
+	}
+	var methods []analysis.Method
+	for _, name := range names {
+		m, err := analysis.ByName(strings.TrimSpace(name))
+		if err != nil {
+			return nil, wrongUse{err}
+		}
+		if slices.ContainsFunc(methods, func(other analysis.Method) bool { return other.Name() == m.Name() }) {
+			return nil, wrongUsef("--methods names %s twice", m.Name())
+		}
+		methods = append(methods, m)
+	}
+	return methods, nil
+}

@@ -1,0 +1,171 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"stopvolt/analysis"
+	"stopvolt/instrument/run"
+	"stopvolt/physics"
+)
+
+// extractFlags are those of the command extract.
+type extractFlags struct {
+	data        dataFlags
+	methods     []string
+	temperature float64
+	json        bool
+}
+
+// extractCommand runs the methods on curves.
+func extractCommand() command {
+	return command{
+		name:      "extract",
+		arguments: "DATA...",
+		summary:   "read the cutoffs of measured or synthetic curves by every method, then the line",
+		examples: `  stopvolt extract 365.csv 405.csv 436.csv 546.csv 577.csv
+  stopvolt sweep | stopvolt extract -
+  stopvolt extract table.csv --methods zero-crossing,fowler-fit --json
+  stopvolt extract photocell.txt --decimal comma --current-unit nA --temperature 300
+`,
+		prepare: func(flags *pflag.FlagSet) action {
+			f := new(extractFlags)
+			flags.StringSliceVar(&f.methods, "methods", nil, "methods to use, `a,b`; all by default")
+			flags.Float64Var(&f.temperature, "temperature", 0, "temperature of the emitter in K; the file's, or room temperature, by default")
+			flags.BoolVar(&f.json, "json", false, "print JSON instead of tables")
+			f.data.addCurrents(flags)
+			return f.run
+		},
+	}
+}
+
+func (f *extractFlags) run(_ context.Context, c console, words []string) error {
+	methods, err := methodsNamed(f.methods)
+	if err != nil {
+		return err
+	}
+	r, err := f.read(c, words)
+	if err != nil {
+		return err
+	}
+	x := analysis.Extract(r, methods)
+	if !anyCutoff(x) {
+		return wrongUsef("no method found a cutoff on any curve: %s", firstReason(x))
+	}
+	if f.json {
+		return writeJSON(c.out, newExtractReport(x, methods))
+	}
+	printCutoffs(c.out, x, methods)
+	printLines(c.out, x.Lines)
+	printReasons(c.out, x, methods)
+	return nil
+}
+
+// read reads the files that the words name.
+func (f *extractFlags) read(c console, words []string) (run.Run, error) {
+	if len(words) == 0 {
+		return run.Run{}, wrongUsef("name the files to read; - is standard input")
+	}
+	if !(f.temperature >= 0 && f.temperature <= 1500) {
+		return run.Run{}, wrongUsef("--temperature is %g; it must be from 0 to 1500 K", f.temperature)
+	}
+	options, err := f.data.parsed()
+	if err != nil {
+		return run.Run{}, err
+	}
+	r, guesses, err := run.ReadFiles(words, c.in, options)
+	if err != nil {
+		return run.Run{}, wrongUse{err}
+	}
+	tell(c.err, guesses)
+	if f.temperature > 0 {
+		r.Facts.Temperature = f.temperature
+	}
+	return r, nil
+}
+
+// anyCutoff reports whether a method found a cutoff.
+func anyCutoff(x analysis.Extraction) bool {
+	for _, s := range x.Settings {
+		for _, c := range s.Cutoffs {
+			if c.Status == analysis.OK {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// firstReason says why the first method has no answer on the first curve.
+func firstReason(x analysis.Extraction) string {
+	for _, s := range x.Settings {
+		for _, c := range s.Cutoffs {
+			return fmt.Sprintf("%s, %s", s.Name, c.Reason)
+		}
+	}
+	return "there are no curves"
+}
+
+// printCutoffs prints the stopping voltages, a row a method and a column a
+// setting.
+func printCutoffs(w io.Writer, x analysis.Extraction, methods []analysis.Method) {
+	fmt.Fprintf(w, "Stopping voltages in V, with the standard uncertainty of the last digits\n\n%-18s", "method")
+	for _, s := range x.Settings {
+		fmt.Fprintf(w, " %14s", clipped(s.Name, 14))
+	}
+	fmt.Fprintln(w)
+	for m, method := range methods {
+		fmt.Fprintf(w, "%-18s", method.Name())
+		for _, s := range x.Settings {
+			text := "-"
+			if c := s.Cutoffs[m]; c.Status == analysis.OK {
+				text = concise(c.Stopping, c.U)
+			}
+			fmt.Fprintf(w, " %14s", text)
+		}
+		fmt.Fprintln(w)
+	}
+}
+
+// clipped cuts a text to a number of characters.
+func clipped(text string, most int) string {
+	if r := []rune(text); len(r) > most {
+		return string(r[:most-1]) + "…"
+	}
+	return text
+}
+
+// printLines prints the lines through the stopping voltages.
+func printLines(w io.Writer, lines []analysis.MethodLine) {
+	fmt.Fprintf(w, "\n%-18s %-9s %20s %12s %16s  %s\n", "method", "line", "h/e in 1e-15 V s", "off by", "collector in eV", "left out")
+	for _, l := range lines {
+		if l.Status != analysis.OK {
+			fmt.Fprintf(w, "%-18s %-9s %20s %12s %16s  %s\n", l.Method, l.Fit, "-", "-", "-", l.Reason)
+			continue
+		}
+		phi, u := l.Line.WorkFunction()
+		fmt.Fprintf(w, "%-18s %-9s %20s %12s %16s  %s\n", l.Method, l.Fit, concise(l.Line.Slope*1e15, l.Line.USlope*1e15),
+			fmt.Sprintf("%+.2f %%", 100*deviation(l.Line)), concise(phi, u), strings.Join(l.LeftOut, ", "))
+	}
+}
+
+// deviation returns how far the line's h/e is from the exact value, relative to
+// it.
+func deviation(l analysis.Line) float64 { return l.Slope/physics.HOverE - 1 }
+
+// printReasons says for each missing cutoff why it is missing.
+func printReasons(w io.Writer, x analysis.Extraction, methods []analysis.Method) {
+	heading := "\nWithout an answer:\n"
+	for m, method := range methods {
+		for _, s := range x.Settings {
+			if c := s.Cutoffs[m]; c.Status != analysis.OK {
+				fmt.Fprintf(w, "%s  %s, %s: %s\n", heading, method.Name(), s.Name, c.Reason)
+				heading = ""
+			}
+		}
+	}
+}

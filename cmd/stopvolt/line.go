@@ -1,0 +1,118 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"stopvolt/analysis"
+	"stopvolt/instrument/run"
+	"stopvolt/physics"
+)
+
+// lineFlags are those of the command line.
+type lineFlags struct {
+	data dataFlags
+	fit  string
+	json bool
+}
+
+// lineCommand puts a line through a table of stopping voltages.
+func lineCommand() command {
+	return command{
+		name:      "line",
+		arguments: "TABLE.csv",
+		summary:   "put a straight line through a table of wavelengths and stopping voltages",
+		examples: `  stopvolt line table.csv                  # columns wavelength_nm, stopping_V and, if known, u_stopping_V
+  printf 'wavelength_nm,stopping_V\n433.9,0.55\n404.7,0.73\n365.0,1.09\n312.5,1.67\n253.5,2.57\n' | stopvolt line -
+`,
+		prepare: func(flags *pflag.FlagSet) action {
+			f := new(lineFlags)
+			flags.StringVar(&f.fit, "fit", "", "how the line is put: ordinary, weighted, ...; by default weighted where the table has uncertainties")
+			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
+			f.data.add(flags)
+			return f.run
+		},
+	}
+}
+
+func (f *lineFlags) run(_ context.Context, c console, words []string) error {
+	if len(words) != 1 {
+		return wrongUsef("name one table of stopping voltages; - is standard input")
+	}
+	options, err := f.data.parsed()
+	if err != nil {
+		return err
+	}
+	rows, guesses, err := run.ReadTableFile(words[0], c.in, options)
+	if err != nil {
+		return wrongUse{err}
+	}
+	tell(c.err, guesses)
+	points, leftOut := pointsOf(rows)
+	fit, err := f.chosen(points)
+	if err != nil {
+		return err
+	}
+	l := analysis.MethodLine{Method: tableMethod, Fit: fit.Name(), LeftOut: leftOut}
+	if l.Line, err = fit.Fit(points); err != nil {
+		return wrongUsef("%s: %w", words[0], err)
+	}
+	lines := []analysis.MethodLine{l}
+	if f.json {
+		return writeJSON(c.out, struct {
+			Schema int          `json:"schema"`
+			Lines  []lineReport `json:"lines"`
+		}{schema, newLineReports(lines)})
+	}
+	printLines(c.out, lines)
+	return nil
+}
+
+// chosen returns the fit that the flags name. By default the weights are those
+// of the table, if each stopping voltage has its uncertainty.
+func (f *lineFlags) chosen(points []analysis.Point) (analysis.LineFit, error) {
+	name := f.fit
+	if name == "" {
+		name = "weighted"
+		if slices.ContainsFunc(points, func(p analysis.Point) bool { return p.UStopping == 0 }) {
+			name = "ordinary"
+		}
+	}
+	var names []string
+	for _, fit := range analysis.LineFits() {
+		if fit.Name() == name {
+			return fit, nil
+		}
+		names = append(names, fit.Name())
+	}
+	return nil, wrongUsef("--fit is %q; it must be one of %s", name, strings.Join(names, ", "))
+}
+
+// tableMethod stands for the method of stopping voltages that came as a table.
+const tableMethod = "table"
+
+// pointsOf returns the points of a table, and the names of the rows that are no
+// part of the line.
+func pointsOf(rows []run.StoppingVoltage) (points []analysis.Point, leftOut []string) {
+	for _, r := range rows {
+		p := analysis.Point{
+			Setting:   r.Setting,
+			Frequency: r.Frequency, UFrequency: r.UFrequency,
+			Stopping: r.Stopping, UStopping: r.UStopping,
+		}
+		if r.Frequency == 0 {
+			p.Frequency = physics.Frequency(r.Wavelength)
+			p.UFrequency = p.Frequency * r.UWavelength / r.Wavelength
+		}
+		if r.BelowThreshold {
+			leftOut = append(leftOut, fmt.Sprintf("line %d (no electrons)", r.Line))
+			continue
+		}
+		points = append(points, p)
+	}
+	return points, leftOut
+}

@@ -1,0 +1,18 @@
+// Command stopvolt measures how far each way of reading a stopping voltage
+// from a photocell's curve puts h/e from the truth, by simulating the cell, and
+// runs the same readings on measured curves.
+package main
+
+import (
+	"context"
+	"os"
+	"os/signal"
+	"syscall"
+)
+
+func main() {
+	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	code := execute(ctx, console{in: os.Stdin, out: os.Stdout, err: os.Stderr}, os.Args[1:])
+	stop()
+	os.Exit(code)
+}

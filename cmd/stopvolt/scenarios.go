@@ -1,0 +1,48 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"stopvolt/scenarios"
+)
+
+// scenariosCommand lists the embedded scenarios or prints one.
+func scenariosCommand() command {
+	return command{
+		name:      "scenarios",
+		arguments: "[NAME]",
+		summary:   "list the embedded scenarios, or print the file of one",
+		examples: `  stopvolt scenarios                           # one line each
+  stopvolt scenarios lanternfell > mine.toml   # a start for your own
+  stopvolt study mine.toml
+`,
+		prepare: func(*pflag.FlagSet) action { return runScenarios },
+	}
+}
+
+func runScenarios(_ context.Context, c console, words []string) error {
+	switch len(words) {
+	case 0:
+		for _, name := range scenarios.Names() {
+			s, err := scenarios.Load(name, nil)
+			if err != nil {
+				return err
+			}
+			fmt.Fprintf(c.out, "%-16s %s\n", name, s.Title)
+		}
+		fmt.Fprint(c.out, "\nMercury lamps emit ultraviolet and are hot, a broken one releases mercury, and alkali\nmetal reacts with water and air: local rules and trained staff come first.\n")
+		return nil
+	case 1:
+		text, err := scenarios.Text(strings.TrimSuffix(words[0], ".toml"))
+		if err != nil {
+			return wrongUse{err}
+		}
+		_, err = c.out.Write(text)
+		return err
+	}
+	return wrongUsef("one scenario at a time; %q is one too many", words[1])
+}

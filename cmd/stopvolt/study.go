@@ -1,0 +1,200 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"time"
+
+	"github.com/schollz/progressbar/v3"
+	"github.com/spf13/pflag"
+	"golang.org/x/term"
+
+	"stopvolt/analysis"
+	"stopvolt/analysis/study"
+	"stopvolt/scenarios"
+)
+
+// studyFlags are those of the command study.
+type studyFlags struct {
+	scenario      scenarioFlags
+	replicates    int
+	maxReplicates int
+	until         float64
+	seed          uint64
+	methods       []string
+	vary          []string
+	part          string
+	resume        bool
+	out           string
+	json          bool
+	quiet         bool
+	// given tells which flags were typed.
+	given func(name string) bool
+}
+
+// mostReplicates is where a study stops being of use; its memory does not grow.
+const mostReplicates = 100_000_000
+
+// studyCommand is the main job.
+func studyCommand() command {
+	return command{
+		name:      "study",
+		arguments: "[SCENARIO]",
+		summary:   "measure how far each method puts h/e from the truth, over many simulated experiments",
+		examples: `  stopvolt study
+  stopvolt study --replicates 2000 --methods tangent,fowler-fit
+  stopvolt study --set collector.stray_light=0.1 --json
+  stopvolt study mine.toml --out results             # tables, and figures as PNG and SVG
+  stopvolt study --until 0.01 --max-replicates 1000000
+  stopvolt study --vary collector.stray_light=0,0.01,0.02 --vary plan.step_V=0.02:0.1:0.04
+  stopvolt study --replicates 100000 --part 2/8 --out part2.json
+  stopvolt study --replicates 100000 --out long --resume
+`,
+		prepare: func(flags *pflag.FlagSet) action {
+			f := &studyFlags{given: flags.Changed}
+			flags.IntVar(&f.replicates, "replicates", 200, "number of simulated experiments `N`")
+			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers `S`")
+			flags.StringSliceVar(&f.methods, "methods", nil, "methods to compare, `a,b`; all by default")
+			f.scenario.add(flags)
+			flags.Float64Var(&f.until, "until", 0, "go on until every bias of h/e is known to `PERCENT` of h/e")
+			flags.IntVar(&f.maxReplicates, "max-replicates", 1_000_000, "the most experiments `N`, for --until")
+			flags.StringArrayVar(&f.vary, "vary", nil, "do the study for each value of a key, `KEY=a,b,c` or KEY=start:stop:step (may be repeated)")
+			flags.StringVar(&f.part, "part", "", "do share `I/N` of the experiments, for merge to join")
+			flags.BoolVar(&f.resume, "resume", false, "go on with what a stopped study left in --out")
+			flags.StringVar(&f.out, "out", "", "write results and figures to the folder `DIR`, or with --part to a file")
+			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
+			flags.BoolVar(&f.quiet, "quiet", false, "show no progress")
+			return f.run
+		},
+	}
+}
+
+func (f *studyFlags) run(ctx context.Context, c console, words []string) error {
+	scenario, err := f.scenario.load(words)
+	if err != nil {
+		return err
+	}
+	s, err := f.study(scenario)
+	if err != nil {
+		return err
+	}
+	if len(f.vary) > 0 {
+		return f.grid(ctx, c, words, s)
+	}
+	files, err := f.prepare(scenario, &s)
+	if err != nil {
+		return err
+	}
+	tally, err := f.do(ctx, c, s)
+	if err != nil {
+		if errors.Is(err, context.Canceled) && f.out != "" {
+			fmt.Fprintf(c.err, "stopvolt: stopped; the same command with --resume goes on\n")
+		}
+		return err
+	}
+	if s.Part.Count > 0 {
+		return files.finishPart(tally)
+	}
+	return finishStudy(c, newStudyFile(scenario, s), s, s.Result(tally), outcome{f.out, f.json, files.progress})
+}
+
+// study returns what the flags ask for.
+func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
+	methods, err := methodsNamed(f.methods)
+	if err != nil {
+		return study.Study{}, err
+	}
+	s := study.Study{
+		Apparatus:  scenario.Apparatus,
+		Methods:    methods,
+		Fits:       analysis.LineFits(),
+		Replicates: f.replicates,
+		Seed:       f.seed,
+		Until:      f.until / 100,
+	}
+	if f.given("until") {
+		if !(f.until > 0 && f.until <= 100) {
+			return s, wrongUsef("--until is %g; it must be above 0 and at most 100 per cent", f.until)
+		}
+		if f.given("replicates") {
+			return s, wrongUsef("--until and --replicates exclude each other; --max-replicates limits --until")
+		}
+		s.Replicates = f.maxReplicates
+	} else if f.given("max-replicates") {
+		return s, wrongUsef("--max-replicates limits --until; without it, say --replicates")
+	}
+	if s.Replicates < 2 || s.Replicates > mostReplicates {
+		return s, wrongUsef("%d replicates; there must be from 2 to %d", s.Replicates, mostReplicates)
+	}
+	if s.Part, err = parsePart(f.part); err != nil {
+		return s, err
+	}
+	switch {
+	case s.Part.Count > 0 && s.Until > 0:
+		return s, wrongUsef("a part cannot know when the whole is precise enough; give --replicates with --part")
+	case s.Part.Count > 0 && f.out == "":
+		return s, wrongUsef("--part needs --out, the file or folder for the part")
+	case s.Part.Count > 0 && f.json:
+		return s, wrongUsef("a part has no results to print as JSON; merge has")
+	case f.resume && f.out == "":
+		return s, wrongUsef("--resume needs --out, where the stopped study left its progress")
+	case len(f.vary) > 0 && (s.Part.Count > 0 || f.resume):
+		return s, wrongUsef("--vary does not go with --part or --resume")
+	}
+	return s, nil
+}
+
+// parsePart reads I/N; empty is the whole.
+func parsePart(text string) (study.Part, error) {
+	if text == "" {
+		return study.Part{}, nil
+	}
+	var p study.Part
+	var rest string
+	n, _ := fmt.Sscanf(text+" end", "%d/%d %s", &p.Index, &p.Count, &rest)
+	if n != 3 || rest != "end" || p.Index < 1 || p.Index > p.Count {
+		return p, wrongUsef("--part is %q; it must be I/N with I from 1 to N, such as 2/8", text)
+	}
+	return p, nil
+}
+
+// do runs a study with its progress shown.
+func (f *studyFlags) do(ctx context.Context, c console, s study.Study) (*study.Tally, error) {
+	finish := func() {}
+	if !f.quiet {
+		total := s.Replicates
+		if s.Until > 0 {
+			total = -1
+		} else if s.Part.Count > 0 {
+			total /= s.Part.Count
+		}
+		s.Done, finish = progress(c.err, total)
+	}
+	defer finish()
+	return s.Run(ctx)
+}
+
+// progress returns the functions that show progress on a terminal, which do
+// nothing elsewhere. A total of -1 is not known.
+func progress(w io.Writer, total int) (done, finish func()) {
+	f, ok := w.(*os.File)
+	if !ok || !term.IsTerminal(int(f.Fd())) {
+		return nil, func() {}
+	}
+	bar := progressbar.NewOptions(total,
+		progressbar.OptionSetWriter(w),
+		progressbar.OptionSetDescription("experiments"),
+		progressbar.OptionShowCount(),
+		progressbar.OptionShowIts(),
+		progressbar.OptionSetItsString("experiments"),
+		progressbar.OptionSetPredictTime(true),
+		progressbar.OptionThrottle(100*time.Millisecond),
+		progressbar.OptionClearOnFinish(),
+		progressbar.OptionSetRenderBlankState(true),
+	)
+	// A terminal that cannot be written to is no reason to stop the study.
+	return func() { _ = bar.Add(1) }, func() { _ = bar.Finish() }
+}

@@ -1,0 +1,104 @@
+package main
+
+import (
+	"context"
+	"io"
+	"math"
+	"path/filepath"
+	"strings"
+
+	"github.com/spf13/pflag"
+
+	"stopvolt/instrument"
+	"stopvolt/instrument/run"
+	"stopvolt/physics"
+	"stopvolt/sim"
+)
+
+// sweepFlags are those of the command sweep.
+type sweepFlags struct {
+	scenario  scenarioFlags
+	out       string
+	noNoise   bool
+	transport string
+	electrons int
+	seed      uint64
+}
+
+// sweepCommand makes synthetic curves.
+func sweepCommand() command {
+	return command{
+		name:      "sweep",
+		arguments: "[SCENARIO]",
+		summary:   "make synthetic curves of current against retarding voltage",
+		examples: `  stopvolt sweep                                # the default bench, to standard output
+  stopvolt sweep --seed 7 --out run7            # a folder with run.csv and datapackage.json
+  stopvolt sweep --no-noise --set collector.stray_light=0 --out ideal.csv
+  stopvolt sweep --transport electrons --electrons 1000000 --out counted.csv
+`,
+		prepare: func(flags *pflag.FlagSet) action {
+			f := new(sweepFlags)
+			f.scenario.add(flags)
+			flags.StringVar(&f.out, "out", "", "write to `FILE.csv`, or to a folder with a data package; standard output by default")
+			flags.BoolVar(&f.noNoise, "no-noise", false, "the mean current, without counting noise and meter")
+			flags.StringVar(&f.transport, "transport", "auto", "how electrons cross the gap: `closed|electrons|auto`")
+			flags.IntVar(&f.electrons, "electrons", 1_000_000, "electrons drawn for each line, for --transport electrons")
+			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers")
+			return f.run
+		},
+	}
+}
+
+func (f *sweepFlags) run(_ context.Context, c console, words []string) error {
+	scenario, err := f.scenario.load(words)
+	if err != nil {
+		return err
+	}
+	transport, err := f.carrier()
+	if err != nil {
+		return err
+	}
+	bench, err := sim.NewBench(scenario.Apparatus, transport)
+	if err != nil {
+		return wrongUse{err}
+	}
+	r := bench.Mean()
+	if !f.noNoise {
+		var session sim.Session
+		session.Open(bench, f.seed, 0)
+		session.Acquire(&r)
+	}
+	return f.write(c, scenario.Apparatus, r)
+}
+
+// carrier returns the transport that the flags ask for.
+func (f *sweepFlags) carrier() (physics.Transport, error) {
+	switch f.transport {
+	case "auto", "closed":
+		return physics.Closed{}, nil
+	case "electrons":
+		if f.electrons < 1 || f.electrons > math.MaxInt32 {
+			return nil, wrongUsef("--electrons is %d; it must be from 1 to %d", f.electrons, math.MaxInt32)
+		}
+		return sim.Electrons{Seed: f.seed, Number: f.electrons}, nil
+	}
+	return nil, wrongUsef("--transport is %q; it must be closed, electrons or auto", f.transport)
+}
+
+// write puts the run where the flags say.
+func (f *sweepFlags) write(c console, a instrument.Apparatus, r run.Run) error {
+	table := func(w io.Writer) error { return run.Write(w, r) }
+	switch {
+	case f.out == "" || f.out == "-":
+		return table(c.out)
+	case strings.HasSuffix(f.out, ".csv"):
+		return writeFile(f.out, table)
+	}
+	const name = "run.csv"
+	if err := writeFile(filepath.Join(f.out, name), table); err != nil {
+		return err
+	}
+	return writeFile(filepath.Join(f.out, "datapackage.json"), func(w io.Writer) error {
+		return run.WritePackage(w, r, name)
+	})
+}

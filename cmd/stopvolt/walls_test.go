@@ -1,0 +1,62 @@
+package main
+
+import (
+	"os/exec"
+	"strings"
+	"testing"
+)
+
+// walls names, for each package or family of packages that ends in "/...", what
+// it must not depend on. The program draws and prints in cmd only, and the
+// analysis cannot see the simulation.
+var walls = []struct {
+	packages string
+	keepsOut []string
+}{
+	{"stopvolt/physics/...", []string{"stopvolt/instrument", "stopvolt/sim", "stopvolt/analysis", "stopvolt/scenarios", "stopvolt/cmd"}},
+	{"stopvolt/instrument/...", []string{"stopvolt/sim", "stopvolt/analysis", "stopvolt/scenarios", "stopvolt/cmd"}},
+	{"stopvolt/sim/...", []string{"stopvolt/analysis", "stopvolt/scenarios", "stopvolt/cmd"}},
+	{"stopvolt/analysis", []string{"stopvolt/sim", "stopvolt/scenarios", "stopvolt/cmd"}},
+	{"stopvolt/analysis/...", []string{"stopvolt/scenarios", "stopvolt/cmd"}},
+	{"stopvolt/scenarios/...", []string{"stopvolt/sim", "stopvolt/analysis", "stopvolt/cmd"}},
+	{"stopvolt/instrument/run", []string{"stopvolt/sim", "stopvolt/scenarios"}},
+}
+
+// outsideCommands are libraries that only commands may depend on.
+var outsideCommands = []string{"gonum.org/v1/plot", "github.com/spf13/pflag", "github.com/schollz/progressbar", "net/http"}
+
+// dependencies returns the packages that packages depend on, themselves
+// included.
+func dependencies(t *testing.T, packages string) []string {
+	t.Helper()
+	out, err := exec.Command("go", "list", "-deps", packages).Output()
+	if err != nil {
+		t.Fatalf("go list %s: %v", packages, err)
+	}
+	return strings.Fields(string(out))
+}
+
+func TestImportsPointDownwards(t *testing.T) {
+	for _, wall := range walls {
+		for _, dependency := range dependencies(t, wall.packages) {
+			for _, out := range append(wall.keepsOut, outsideCommands...) {
+				if dependency == out || strings.HasPrefix(dependency, out+"/") {
+					t.Errorf("%s depends on %s", wall.packages, dependency)
+				}
+			}
+		}
+	}
+}
+
+// The deprecated generator is the user's choice; one file knows it.
+func TestOneFileTouchesTheGenerator(t *testing.T) {
+	out, err := exec.Command("go", "list", "-f", "{{.ImportPath}} {{.Imports}}", "stopvolt/...").Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, line := range strings.Split(string(out), "\n") {
+		if strings.Contains(line, "golang.org/x/exp/rand") && !strings.HasPrefix(line, "stopvolt/sim ") {
+			t.Errorf("the generator is imported by %s", line)
+		}
+	}
+}

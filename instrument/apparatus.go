@@ -1,0 +1,40 @@
+package instrument
+
+import "stopvolt/physics"
+
+// An Apparatus is everything that stands on the bench, and the world in which
+// the bench stands.
+type Apparatus struct {
+	World     World
+	Emitter   Emitter
+	Collector Collector
+	// Geometry is that of the electrons that leave the emitter.
+	Geometry physics.Geometry
+	Leakage  Leakage
+	// Lights are the settings of the light, in the order of the sweep.
+	Lights []Light
+	Meter  Meter
+	Plan   Plan
+}
+
+// World holds what the experiment is after. It is a property of the apparatus
+// and not of the program, so that practice data can come from another world.
+type World struct {
+	// HOverE is h/e in V s; it must be above zero.
+	HOverE float64
+}
+
+// Leakage is the current that flows whether there is light or not.
+type Leakage struct {
+	// Conductance is that between the electrodes' leads in siemens, not
+	// negative; 0 is a perfect insulator.
+	Conductance float64
+	// Dark is a constant current in A, of either sign.
+	Dark float64
+}
+
+// Current returns the leakage in A at a retarding voltage in V; a retarding
+// voltage drives it backwards.
+func (l Leakage) Current(retarding float64) float64 {
+	return -retarding*l.Conductance + l.Dark
+}

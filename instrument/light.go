@@ -1,0 +1,63 @@
+package instrument
+
+import (
+	"math"
+
+	"stopvolt/physics"
+)
+
+// A Light is one setting of the light: a source, a filter and a neutral
+// attenuator.
+type Light struct {
+	// Name of the setting, such as "violet".
+	Name string
+	// Nominal is the wavelength in nm in standard air that the analyst is
+	// told.
+	Nominal float64
+	// Lines are those of the source.
+	Lines []physics.SpectralLine
+	// Flux is the power in W of all lines together that would reach the cell
+	// without filter and attenuator.
+	Flux float64
+	// Filter is the coloured filter in front of the cell.
+	Filter Filter
+	// Neutral is the transmission of the neutral attenuator, from 0 to 1.
+	Neutral float64
+}
+
+// Filter is an interference filter with a Gaussian pass band over a blocking
+// floor. The zero Filter is no filter.
+type Filter struct {
+	// Centre and Width (full at half maximum) are in nm; a Width of 0 is no
+	// filter.
+	Centre, Width float64
+	// Peak is the transmission at the centre, and Blocking that far from it,
+	// both from 0 to 1, and Blocking not above Peak.
+	Peak, Blocking float64
+}
+
+// Transmission returns that at a wavelength in nm.
+func (f Filter) Transmission(wavelength float64) float64 {
+	if f.Width == 0 {
+		return 1
+	}
+	x := (wavelength - f.Centre) / f.Width
+	return f.Blocking + (f.Peak-f.Blocking)*math.Exp(-4*math.Ln2*x*x)
+}
+
+// Spectrum returns the lines that arrive at the cell, their weights being
+// powers in W. Lines without power are left out.
+func (l Light) Spectrum() []physics.SpectralLine {
+	var sum float64
+	for _, line := range l.Lines {
+		sum += line.Weight
+	}
+	var arriving []physics.SpectralLine
+	for _, line := range l.Lines {
+		power := l.Flux * line.Weight / sum * l.Neutral * l.Filter.Transmission(line.Wavelength)
+		if power > 0 {
+			arriving = append(arriving, physics.SpectralLine{Wavelength: line.Wavelength, Weight: power})
+		}
+	}
+	return arriving
+}

@@ -1,0 +1,101 @@
+package scenarios
+
+import (
+	"fmt"
+	"math"
+	"strings"
+)
+
+// checker collects the first error of a scenario while its values are turned
+// into an apparatus. After an error every call is harmless.
+type checker struct {
+	places places
+	err    error
+}
+
+// given reports whether the scenario gives a key or table.
+func (c *checker) given(key string) bool {
+	_, ok := c.places[key]
+	return ok
+}
+
+// fail records an error at the place of a key, unless there is one.
+func (c *checker) fail(key, format string, args ...any) {
+	if c.err == nil {
+		c.err = c.places.find(key).errorf(format, args...)
+	}
+}
+
+// A limit is a range of numbers with the words that describe it.
+type limit struct {
+	low, high float64
+	openLow   bool
+	unit      string
+}
+
+// within is the range from low to high.
+func within(low, high float64, unit string) limit { return limit{low, high, false, unit} }
+
+// above is the range from low, which is not part of it, to high.
+func above(low, high float64, unit string) limit { return limit{low, high, true, unit} }
+
+// holds reports whether a number lies in the range. Not-a-number does not.
+func (l limit) holds(x float64) bool {
+	return (x > l.low || x == l.low && !l.openLow) && x <= l.high
+}
+
+// String describes the range.
+func (l limit) String() string {
+	from := "from"
+	if l.openLow {
+		from = "above"
+	}
+	text := fmt.Sprintf("%s %g", from, l.low)
+	switch {
+	case math.IsInf(l.high, 1):
+		if !l.openLow {
+			text = fmt.Sprintf("%g or more", l.low)
+		}
+	case l.openLow:
+		text += fmt.Sprintf(" and at most %g", l.high)
+	default:
+		text += fmt.Sprintf(" to %g", l.high)
+	}
+	return strings.TrimSpace(text + " " + l.unit)
+}
+
+// required returns a number that a scenario has to give.
+func (c *checker) required(key string, value float64, l limit) float64 {
+	if !c.given(key) {
+		c.fail(key, "%s is missing; it must be %v", key, l)
+		return value
+	}
+	return c.optional(key, value, value, l)
+}
+
+// optional returns a number, or the fallback where the scenario does not give
+// it.
+func (c *checker) optional(key string, value, fallback float64, l limit) float64 {
+	if !c.given(key) {
+		return fallback
+	}
+	if !l.holds(value) {
+		c.fail(key, "%s is %g; it must be %v", key, value, l)
+	}
+	return value
+}
+
+// choice checks that a word is one of those allowed and returns its index.
+func (c *checker) choice(key, value string, allowed ...string) int {
+	for i, word := range allowed {
+		if value == word {
+			return i
+		}
+	}
+	if !c.given(key) {
+		c.fail(key, "%s is missing; it must be one of %s", key, strings.Join(allowed, ", "))
+	} else {
+		c.fail(key, "%s is %q; it must be one of %s", key, value, strings.Join(allowed, ", "))
+	}
+	return 0
+}
