@@ -152,3 +152,56 @@ func TestMoreLightChangesNoFit(t *testing.T) {
 		}
 	}
 }
+
+// TestNoCurveIsTooStrange feeds the methods with readings that are no curve at
+// all: each answers with finite numbers or says why not.
+func TestNoCurveIsTooStrange(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		voltage := rapid.OneOf(rapid.Float64Range(-3, 3), rapid.SampledFrom([]float64{-1, 0, 0.5, 1, 1e-9, 1e6, -1e6}))
+		current := rapid.OneOf(rapid.Float64Range(-1e-9, 1e-9),
+			rapid.SampledFrom([]float64{0, 1e-12, 2e-12, -1e-12, 1e-300, -1e-300, 1e3, 1e30}))
+		uncertainty := rapid.SampledFrom([]float64{0, 1e-13, 1e-12, 1e-9, 1e-30, 1})
+		var r run.Run
+		r.Facts.Resolution = rapid.SampledFrom([]float64{0, 1e-12, 1e-15, 1}).Draw(t, "resolution")
+		r.Facts.Temperature = rapid.SampledFrom([]float64{0, 1, 77, 300, 2000}).Draw(t, "temperature")
+		falling := rapid.Bool().Draw(t, "falling")
+		for range rapid.IntRange(1, 4).Draw(t, "curves") {
+			c := run.Curve{Setting: "strange", Wavelength: rapid.SampledFrom([]float64{0, 365, 500, 577}).Draw(t, "wavelength")}
+			height := 1e-9
+			for range rapid.IntRange(0, 30).Draw(t, "readings") {
+				one := run.Reading{Retarding: voltage.Draw(t, "V"), Current: current.Draw(t, "I"), Uncertainty: uncertainty.Draw(t, "u")}
+				if falling {
+					height *= rapid.Float64Range(0, 1.05).Draw(t, "fall")
+					one.Retarding, one.Current = 0.1*float64(len(c.Readings)), height
+				}
+				c.Readings = append(c.Readings, one)
+			}
+			r.Curves = append(r.Curves, c)
+		}
+		e := Extract(r, Methods())
+		for _, s := range e.Settings {
+			for i, c := range s.Cutoffs {
+				name := Methods()[i].Name()
+				if c.Status == OK && (!finite(c.Stopping) || !finite(c.U) || c.U <= 0) || c.Status != OK && c.Reason == "" {
+					t.Fatalf("%s: %+v", name, c)
+				}
+				if s.Prepared == nil {
+					continue
+				}
+				for _, stroke := range Methods()[i].Construct(s.Prepared, c) {
+					for k := range stroke.V {
+						if !finite(stroke.V[k]) || !finite(stroke.I[k]) {
+							t.Fatalf("%s: stroke %q has %g A at %g V", name, stroke.Role, stroke.I[k], stroke.V[k])
+						}
+					}
+				}
+			}
+		}
+		for _, l := range e.Lines {
+			if l.Status == OK && (!finite(l.Line.Slope) || !finite(l.Line.USlope) || !finite(l.Line.Intercept) || !finite(l.Line.UIntercept)) ||
+				l.Status != OK && l.Reason == "" {
+				t.Fatalf("%+v", l)
+			}
+		}
+	})
+}

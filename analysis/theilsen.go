@@ -62,7 +62,7 @@ func (TheilSen) Fit(points []Point) (Line, error) {
 	height := ranked(off, 0.5) / 0.6745 * math.Sqrt(math.Pi/2/float64(l.DegreesOfFreedom))
 	l.UIntercept = math.Hypot(height, mean*l.USlope)
 	l.Covariance = -mean * l.USlope * l.USlope
-	return l, nil
+	return l.sound()
 }
 
 // ranked returns the value at a share between 0 and 1 of sorted values, by

@@ -41,7 +41,7 @@ func (York) Fit(points []Point) (Line, error) {
 	for range turns {
 		y := yorkAt(points, origin, slope)
 		if math.Abs(y.slope-slope) <= settled*math.Abs(y.slope) {
-			return y.line(points, origin), nil
+			return y.line(points, origin).sound()
 		}
 		slope = y.slope
 	}
