@@ -32,7 +32,7 @@ func NewBench(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
 		if err != nil {
 			return nil, fmt.Errorf("setting %q: %w", l.Name, err)
 		}
-		if _, exact := t.(physics.Closed); !exact {
+		if _, counts := t.(Electrons); counts {
 			// A counted share is a table already.
 			b.currents = append(b.currents, mean)
 			continue

@@ -154,7 +154,7 @@ func (s Study) Run(ctx context.Context) (*Tally, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
-	bench, err := sim.NewBench(s.Apparatus, physics.Closed{})
+	bench, err := sim.NewBench(s.Apparatus, physics.Quadrature{})
 	if err != nil {
 		return nil, err
 	}
