@@ -13,8 +13,14 @@ type Apparatus struct {
 	Leakage  Leakage
 	// Lights are the settings of the light, in the order of the sweep.
 	Lights []Light
-	Meter  Meter
-	Plan   Plan
+	Lamp   Lamp
+	Supply Supply
+	Leads  Leads
+	Mains  Mains
+	// Meter reads the current, and Voltmeter the supply.
+	Meter     Meter
+	Voltmeter Voltmeter
+	Plan      Plan
 }
 
 // World holds what the experiment is after. It is a property of the apparatus

@@ -148,3 +148,6 @@ func (m *MeanCurrent) Emitted() (forward, reverse float64) {
 	}
 	return forward, reverse
 }
+
+// leak returns the leakage in A at a voltage across the cell in V.
+func (m *MeanCurrent) leak(retarding float64) float64 { return m.leakage.Current(retarding) }

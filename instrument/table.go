@@ -10,12 +10,19 @@ import "math"
 // is halved until each piece is followed; a piece at a corner ends up too
 // narrow to matter.
 type Table struct {
-	mean      *MeanCurrent
+	mean      source
 	low, high float64
 	// buckets are of equal width; each names the first piece that reaches it.
 	buckets []int32
 	scale   float64
 	pieces  []piece
+}
+
+// source is what a table is made of.
+type source interface {
+	At(retarding float64) Currents
+	// leak returns the leakage alone.
+	leak(retarding float64) float64
 }
 
 // pieceDegree is that of the polynomials; a higher one needs fewer pieces and
@@ -36,7 +43,7 @@ const (
 
 // NewTable returns the table of a mean current between two voltages in V, of
 // which low must be less than high.
-func NewTable(m *MeanCurrent, low, high float64) *Table {
+func NewTable(m source, low, high float64) *Table {
 	t := &Table{mean: m, low: low, high: high, scale: bucketCount / (high - low)}
 	largest := 0.0
 	for i := range bucketCount + 1 {
@@ -70,7 +77,7 @@ func (t *Table) follow(low, high, within float64, halves int) {
 }
 
 // newPiece interpolates at the Chebyshev points of a range.
-func newPiece(m *MeanCurrent, low, high float64) piece {
+func newPiece(m source, low, high float64) piece {
 	const n = pieceDegree + 1
 	p := piece{end: high, middle: (low + high) / 2, inverse: 2 / (high - low)}
 	var forward, reverse [n]float64
@@ -117,7 +124,7 @@ func powers(values [pieceDegree + 1]float64) [pieceDegree + 1]float64 {
 
 // follows reports whether the piece is within an error in A of the mean current
 // between its nodes.
-func (p *piece) follows(m *MeanCurrent, within float64) bool {
+func (p *piece) follows(m source, within float64) bool {
 	for _, x := range [...]float64{-1, -0.83, -0.56, -0.2, 0.2, 0.56, 0.83, 1} {
 		v := p.middle + x/p.inverse
 		want, got := m.At(v), p.at(v)
@@ -149,6 +156,6 @@ func (t *Table) At(retarding float64) Currents {
 		i++
 	}
 	c := t.pieces[i].at(retarding)
-	c.Leakage = t.mean.leakage.Current(retarding)
+	c.Leakage = t.mean.leak(retarding)
 	return c
 }

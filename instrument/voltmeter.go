@@ -1,0 +1,26 @@
+package instrument
+
+import "math"
+
+// Voltmeter reads the voltage that the supply gives, before the ammeter takes
+// its burden from it. The zero Voltmeter is an ideal one.
+type Voltmeter struct {
+	// Offset in V and Gain, relative to the reading, are the half-widths of
+	// the ranges in which the errors of a session may lie, not negative.
+	Offset, Gain float64
+	// Resolution is one step of the last digit in V, not negative; 0 shows
+	// every digit.
+	Resolution float64
+}
+
+// Show returns a voltage in V as the display shows it.
+func (v Voltmeter) Show(voltage float64) float64 { return rounded(voltage, v.Resolution) }
+
+// rounded returns a value to the nearest step; a step of 0 leaves it alone.
+func rounded(value, step float64) float64 {
+	if step == 0 {
+		return value
+	}
+	// Adding zero turns a rounded -0 into 0.
+	return math.Round(value/step)*step + 0
+}
