@@ -62,8 +62,8 @@ func (r Range) Show(current float64) (shown float64, beyond bool) {
 // Johnson noise, the wandering of the zero and the rounding of the last digit
 // (JCGM 100:2008, 4.3.7). What is common to all readings is not part of it.
 func (r Range) Uncertainty(shown, dwell float64) float64 {
+	rate := 1 / dwell
 	// A count of electrons of none still leaves an uncertainty of one.
-	charge := max(math.Abs(shown)*dwell, physics.ElementaryCharge)
-	shot := physics.ElementaryCharge * charge / dwell
-	return math.Sqrt((shot+r.JohnsonDensity())/dwell + r.Flicker*r.Flicker + r.Resolution*r.Resolution/12)
+	shot := physics.ElementaryCharge * max(math.Abs(shown), physics.ElementaryCharge*rate)
+	return math.Sqrt((shot+r.JohnsonDensity())*rate + r.Flicker*r.Flicker + r.Resolution*r.Resolution*(1./12))
 }

@@ -22,5 +22,5 @@ func rounded(value, step float64) float64 {
 		return value
 	}
 	// Adding zero turns a rounded -0 into 0.
-	return math.Round(value/step)*step + 0
+	return math.RoundToEven(value/step)*step + 0
 }
