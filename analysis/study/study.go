@@ -162,10 +162,16 @@ func (w *worker) fill(ctx context.Context, b *block, first int) error {
 		for row, line := range x.Lines {
 			b.hOverE[row][i], b.workFunction[row][i] = w.estimates(line)
 		}
-		for s, setting := range x.Settings {
-			for m, c := range setting.Cutoffs {
-				b.stopping[m][s][i] = c.Stopping
+		light := 0
+		for _, setting := range x.Settings {
+			if setting.Wavelength == 0 {
+				// A dark curve has no cutoff to be right or wrong.
+				continue
 			}
+			for m, c := range setting.Cutoffs {
+				b.stopping[m][light][i] = c.Stopping
+			}
+			light++
 		}
 		if w.study.Done != nil {
 			w.study.Done()
