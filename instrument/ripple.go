@@ -12,7 +12,7 @@ type Rippled struct {
 
 // rippleNodes is the number of voltages that stand for a swing: by
 // Gauss-Chebyshev quadrature, good to 1e-8 up to four kT/e.
-const rippleNodes = 16
+const rippleNodes = 8
 
 // At returns the mean currents over a swing about a voltage in V.
 func (r Rippled) At(retarding float64) Currents {
