@@ -21,6 +21,11 @@ func rounded(value, step float64) float64 {
 	if step == 0 {
 		return value
 	}
+	// Dividing by the number of steps in a unit, where that is whole, gives the
+	// float64 nearest to the decimal number: 0.3, not 0.30000000000000004.
 	// Adding zero turns a rounded -0 into 0.
+	if perUnit := math.RoundToEven(1 / step); math.Abs(perUnit*step-1) < 1e-12 {
+		return math.RoundToEven(value*perUnit)/perUnit + 0
+	}
 	return math.RoundToEven(value/step)*step + 0
 }

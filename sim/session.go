@@ -177,7 +177,7 @@ func (s *Session) Read(dwell float64) run.Reading {
 		Retarding:   s.errors.showVoltage(a.Voltmeter, s.supplied),
 		Current:     shown,
 		Uncertainty: r.Uncertainty(shown, dwell),
-		Time:        s.time,
+		Time:        math.RoundToEven(s.time*1e6) / 1e6,
 		Flags:       flags,
 	}
 }
