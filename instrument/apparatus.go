@@ -18,8 +18,14 @@ type Apparatus struct {
 	// Ambient is light that reaches the cell at every setting, also with the
 	// shutter closed.
 	Ambient Light
-	Meter   Meter
-	Plan    Plan
+	Lamp    Lamp
+	Supply  Supply
+	Leads   Leads
+	Mains   Mains
+	// Meter reads the current, and Voltmeter the supply.
+	Meter     Meter
+	Voltmeter Voltmeter
+	Plan      Plan
 }
 
 // World holds what the experiment is after. It is a property of the apparatus

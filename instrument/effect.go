@@ -83,15 +83,81 @@ func Effects() []Effect {
 			return a
 		}},
 		{"meter noise", func(a Apparatus) Apparatus {
-			a.Meter.Feedback = 0
+			a.Meter.Temperature = 0
 			return a
 		}},
 		{"meter offset", func(a Apparatus) Apparatus {
-			a.Meter.Offset = 0
+			a.Meter.Offset, a.Meter.OffsetSteps = 0, 0
 			return a
 		}},
 		{"resolution", func(a Apparatus) Apparatus {
-			a.Meter.Resolution = 0
+			a.Meter.Stepless = true
+			return a
+		}},
+		{"meter gain", func(a Apparatus) Apparatus {
+			a.Meter.Gain = 0
+			return a
+		}},
+		{"meter drift", func(a Apparatus) Apparatus {
+			a.Meter.Drift, a.Meter.Flicker = 0, 0
+			return a
+		}},
+		{"slow response", func(a Apparatus) Apparatus {
+			a.Meter.Response = 0
+			return a
+		}},
+		{"burden", func(a Apparatus) Apparatus {
+			a.Meter.Burden, a.Meter.Shunt = 0, false
+			return a
+		}},
+		{"full scale", func(a Apparatus) Apparatus {
+			a.Meter.Endless = true
+			return a
+		}},
+		{"parallax", func(a Apparatus) Apparatus {
+			a.Meter.Needle.Parallax = 0
+			return a
+		}},
+		{"displacement current", func(a Apparatus) Apparatus {
+			// What the insulation absorbs is stated relative to the
+			// capacitance, and goes with it.
+			a.Leads = Leads{}
+			return a
+		}},
+		{"dielectric absorption", func(a Apparatus) Apparatus {
+			a.Leads.Absorption = 0
+			return a
+		}},
+		{"voltmeter error", func(a Apparatus) Apparatus {
+			a.Voltmeter = Voltmeter{}
+			return a
+		}},
+		{"supply error", func(a Apparatus) Apparatus {
+			a.Supply.Offset, a.Supply.Gain = 0, 0
+			return a
+		}},
+		{"supply ripple", func(a Apparatus) Apparatus {
+			a.Supply.Ripple = 0
+			return a
+		}},
+		{"mains hum", func(a Apparatus) Apparatus {
+			a.Mains.Hum = 0
+			return a
+		}},
+		{"lamp warm-up", func(a Apparatus) Apparatus {
+			a.Lamp.WarmUp = 0
+			return a
+		}},
+		{"lamp drift", func(a Apparatus) Apparatus {
+			a.Lamp.Drift = 0
+			return a
+		}},
+		{"lamp flicker", func(a Apparatus) Apparatus {
+			a.Lamp.Flicker = 0
+			return a
+		}},
+		{"lamp ripple", func(a Apparatus) Apparatus {
+			a.Lamp.Ripple = 0
 			return a
 		}},
 	}

@@ -30,8 +30,14 @@ func (c *checker) build(d document) instrument.Apparatus {
 	a.Leakage = c.leakage(d.Leakage)
 	a.Lights = c.lights(d.Light)
 	a.Ambient = c.ambient(d.Ambient)
+	a.Lamp = c.lamp(d.Lamp)
+	a.Supply = c.supply(d.Supply)
+	a.Leads = c.leads(d.Leads)
+	a.Mains = c.mains(d.Mains)
 	a.Meter = c.meter(d.Meter)
+	a.Voltmeter = c.voltmeter(d.Voltmeter)
 	a.Plan = c.plan(d.Plan)
+	c.together(a)
 	return a
 }
 
@@ -110,41 +116,4 @@ func (c *checker) numbers(key string, value any, l limit) []float64 {
 		numbers = append(numbers, number)
 	}
 	return numbers
-}
-
-func (c *checker) meter(t meterTable) instrument.Meter {
-	if !c.given("meter") {
-		return instrument.Meter{}
-	}
-	currents := within(0, 1e-3, "A")
-	return instrument.Meter{
-		Feedback:    c.required("meter.feedback_ohm", t.Feedback, above(0, 1e15, "ohm")),
-		Temperature: c.required("meter.temperature_K", t.Temperature, temperatures),
-		Offset:      c.required("meter.offset_A", t.Offset, currents),
-		Resolution:  c.required("meter.resolution_A", t.Resolution, currents),
-	}
-}
-
-// mostReadings keeps a slip in the step from filling the memory.
-const mostReadings = 100_000
-
-func (c *checker) plan(t planTable) instrument.Plan {
-	p := instrument.Plan{
-		Start:   c.required("plan.start_V", t.Start, voltages),
-		Stop:    c.required("plan.stop_V", t.Stop, voltages),
-		Step:    c.required("plan.step_V", t.Step, above(0, 100, "V")),
-		Dwell:   c.required("plan.dwell_s", t.Dwell, above(0, 1e4, "s")),
-		Settle:  c.optional("plan.settle_s", t.Settle, 0, within(0, 1e4, "s")),
-		Repeats: int(c.optional("plan.repeats", float64(t.Repeats), 1, within(1, 1000, "readings at each voltage"))),
-	}
-	if c.given("plan.order") {
-		p.Order = instrument.Order(c.choice("plan.order", t.Order, "up", "down"))
-	}
-	if p.Stop < p.Start+p.Step {
-		c.fail("plan.stop_V", "plan.stop_V is %g; it must be at least one step above plan.start_V, which is %g", p.Stop, p.Start)
-	}
-	if n := (p.Stop - p.Start) / p.Step * float64(p.Repeats); n > mostReadings {
-		c.fail("plan.step_V", "the plan has %.0f readings for each light; at most %d are allowed, so widen the step", n, mostReadings)
-	}
-	return p
 }

@@ -14,7 +14,12 @@ type document struct {
 	Leakage   leakageTable   `toml:"leakage"`
 	Light     []lightTable   `toml:"light"`
 	Ambient   ambientTable   `toml:"ambient"`
+	Lamp      lampTable      `toml:"lamp"`
+	Supply    supplyTable    `toml:"supply"`
+	Leads     leadsTable     `toml:"leads"`
+	Mains     mainsTable     `toml:"mains"`
 	Meter     meterTable     `toml:"meter"`
+	Voltmeter voltmeterTable `toml:"voltmeter"`
 	Plan      planTable      `toml:"plan"`
 }
 
@@ -85,21 +90,4 @@ type filterTable struct {
 	Width    float64 `toml:"width_nm"`
 	Peak     float64 `toml:"peak"`
 	Blocking float64 `toml:"blocking"`
-}
-
-type meterTable struct {
-	Feedback    float64 `toml:"feedback_ohm"`
-	Temperature float64 `toml:"temperature_K"`
-	Offset      float64 `toml:"offset_A"`
-	Resolution  float64 `toml:"resolution_A"`
-}
-
-type planTable struct {
-	Start   float64 `toml:"start_V"`
-	Stop    float64 `toml:"stop_V"`
-	Step    float64 `toml:"step_V"`
-	Dwell   float64 `toml:"dwell_s"`
-	Settle  float64 `toml:"settle_s"`
-	Repeats int     `toml:"repeats"`
-	Order   string  `toml:"order"`
 }

@@ -133,7 +133,7 @@ func (s Study) variants(present []instrument.Effect) ([]variant, error) {
 		v := variant{study: s}
 		v.study.Apparatus = a
 		var err error
-		if v.bench, err = sim.NewBench(a, physics.Closed{}); err != nil {
+		if v.bench, err = sim.NewBench(a, physics.Quadrature{}); err != nil {
 			return nil, fmt.Errorf("with %s: %w", names[i], err)
 		}
 		variants = append(variants, v)

@@ -316,10 +316,16 @@ func (w *worker) replicate(h *half, index int) {
 			h.Pairs[i*rows+j].add(x, w.errors[j])
 		}
 	}
-	for s, setting := range x.Settings {
-		for m, c := range setting.Cutoffs {
-			h.Stopping[m][s].add(Estimate{c.Stopping, c.U, normalFactor}, w.truth.Stopping[s], 1)
+	light := 0
+	for _, setting := range x.Settings {
+		if setting.Wavelength == 0 {
+			// A dark curve has no cutoff to be right or wrong.
+			continue
 		}
+		for m, c := range setting.Cutoffs {
+			h.Stopping[m][light].add(Estimate{c.Stopping, c.U, normalFactor}, w.truth.Stopping[light], 1)
+		}
+		light++
 	}
 }
 

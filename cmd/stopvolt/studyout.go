@@ -142,7 +142,7 @@ func writeFigure(dir, name string, p picture) error {
 // writeStudyFigures draws one experiment of the study with its cutoffs and
 // lines, and the biases.
 func writeStudyFigures(dir string, s study.Study, r study.Result) error {
-	bench, err := sim.NewBench(s.Apparatus, physics.Closed{})
+	bench, err := sim.NewBench(s.Apparatus, physics.Quadrature{})
 	if err != nil {
 		return err
 	}
