@@ -20,9 +20,9 @@ type Bench struct {
 	currents, cold []current
 	// dark is what flows with the shutter closed, beside the leakage: by
 	// ambient light and by heat. It is nil where nothing does.
-	dark current
-	ranges         []instrument.Range
-	plan           []stage
+	dark   current
+	ranges []instrument.Range
+	plan   []stage
 	// turn, settle, change and dwell are the plan's stretches of time.
 	turn, settle, change, dwell interval
 }
