@@ -53,7 +53,7 @@ func (f Construction) Picture() (Picture, error) {
 // half returns the left (0) or right (1) of two equal panels of a height at
 // the top of a canvas, with room for the axes of each.
 func half(c draw.Canvas, i int, height vg.Length) vg.Rectangle {
-	const room, gap = 54, 8
+	const room, gap = 62, 8
 	each := (c.Max.X - c.Min.X - 2*(room+gap)) / 2
 	left := c.Min.X + room + vg.Length(i)*(each+room+gap)
 	return vg.Rectangle{Min: vg.Point{X: left, Y: c.Max.Y - height}, Max: vg.Point{X: left + each, Y: c.Max.Y}}

@@ -263,7 +263,7 @@ func note(c draw.Canvas, s string, at vg.Point, align draw.XAlignment) {
 	style := lettering(tickSize, shade)
 	width := widthOf(s, style)
 	left := at.X + vg.Length(align)*width
-	r := vg.Rectangle{Min: vg.Point{X: left - 2, Y: at.Y - tickSize*0.5}, Max: vg.Point{X: left + width + 2, Y: at.Y + tickSize*0.5}}
+	r := vg.Rectangle{Min: vg.Point{X: left - 2, Y: at.Y - tickSize*0.6}, Max: vg.Point{X: left + width + 2, Y: at.Y + tickSize*0.6}}
 	c.SetColor(ground)
 	c.Fill(r.Path())
 	write(c, s, style, at, align)
