@@ -140,7 +140,7 @@ func (f Construction) knee() extent {
 // plot returns the plot of a range of voltages.
 func (f Construction) plot(window extent, share float64) *plot.Plot {
 	p, u := currentPlot(window, share, plain(f.Curve))
-	if c := f.Cutoff; c.Status == analysis.OK && c.U > 0 {
+	if c := f.Cutoff; c.Status == analysis.OK && c.U > 0 && finite(c.U) {
 		p.Add(band(c.Stopping-c.U, c.Stopping+c.U, haze))
 	}
 	addReadings(p, u, plain(f.Curve))

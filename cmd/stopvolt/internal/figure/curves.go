@@ -250,7 +250,7 @@ func cutoffRow(cut analysis.Cutoff, row float64, l look) plot.Plotter {
 			pointer(c, x > 1, y, measured(cut.Stopping, cut.U)+" V", l)
 			return
 		}
-		if cut.U > 0 {
+		if cut.U > 0 && finite(cut.U) {
 			low, high := c.X(p.X.Norm(cut.Stopping-cut.U)), c.X(p.X.Norm(cut.Stopping+cut.U))
 			whisker(c, l.bar, vg.Point{X: low, Y: y}, vg.Point{X: high, Y: y}, 2.6)
 		}
