@@ -96,13 +96,24 @@ func (w *Patchwork) Total(excess float64) float64 { return w.emitter.at(excess) 
 // Collection returns the collected share of all electrons that leave, for a
 // mean excess in eV. The barrier that it takes is the mean one.
 func (w *Patchwork) Collection(excess float64) Collection {
-	return patchwise{w, excess, w.Total(excess)}
+	p := patchwise{Patchwork: w, excess: excess, total: w.Total(excess)}
+	reach := normalReach * w.spread
+	if p.total > 0 && !p.bright(-reach) {
+		p.changes = NewPiecewise(p.change, -reach, reach, Tolerance{Absolute: changeError * p.total})
+	}
+	return p
 }
+
+// changeError is relative to the whole current.
+const changeError = 1e-10
 
 // patchwise is a patchwork under light of one photon energy.
 type patchwise struct {
 	*Patchwork
 	excess, total float64
+	// changes is the table of change; it is nil for bright light, whose
+	// change has a formula.
+	changes *Piecewise
 }
 
 // Share returns the share, which has no error.
@@ -117,7 +128,7 @@ func (p patchwise) Share(barrier float64) (share, standardError float64) {
 	default:
 		current = p.retarded(p.excess, barrier, p.collector, p.reduced)
 		if barrier < normalReach*p.spread {
-			current += p.change(barrier)
+			current += p.changeAt(barrier)
 		}
 	}
 	return min(max(current/p.total, 0), 1), 0
@@ -142,12 +153,17 @@ func (w *Patchwork) accelerated(excess, barrier float64, whole, reduced *smoothe
 	return current
 }
 
+// changeAt returns change, looked up or by its formula.
+func (p patchwise) changeAt(barrier float64) float64 {
+	if p.changes == nil {
+		return p.brightChange(barrier)
+	}
+	return p.changes.At(barrier)
+}
+
 // change returns in eV^2 the mean, over the patches with B < 0, of what the
 // formula there differs from the other by.
 func (p patchwise) change(barrier float64) float64 {
-	if p.bright(barrier) {
-		return p.brightChange(barrier)
-	}
 	low := barrier - normalReach*p.spread
 	high := min(barrier+normalReach*p.spread, 0)
 	panels := min(math.Ceil((high-low)/p.panel()), mostPanels)
