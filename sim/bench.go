@@ -20,9 +20,9 @@ type Bench struct {
 	currents, cold []current
 	// dark is what flows with the shutter closed, beside the leakage: by
 	// ambient light and by heat. It is nil where nothing does.
-	dark current
-	ranges         []instrument.Range
-	plan           []stage
+	dark   current
+	ranges []instrument.Range
+	plan   []stage
 	// turn, settle, change and dwell are the plan's stretches of time.
 	turn, settle, change, dwell interval
 }
@@ -35,6 +35,7 @@ type current interface {
 // NewBench returns the bench of an apparatus whose electrons are carried by a
 // transport. The error names the setting that cannot be prepared.
 func NewBench(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
+	t = onlyOnce(t)
 	b := &Bench{
 		apparatus: a,
 		ranges:    a.Meter.Ranges(),
