@@ -72,21 +72,27 @@ func (FowlerFit) Cutoff(p *Prepared) Cutoff {
 		other, _, _ := fit.polish(v, kT)
 		variance += (other - v) * (other - v)
 	}
-	return p.remark(answer(v, math.Sqrt(variance)))
+	return p.remark(p.answer(v, math.Sqrt(variance)))
 }
 
-// polish returns the cutoff after a few Gauss-Newton steps from v, the inverse
-// of its variance and the sum of the squared residuals. Each step gains several
-// digits; they work on residuals, where the search works on differences of
-// sums.
+// polish returns the cutoff after Gauss-Newton steps from v, the inverse of its
+// variance and the sum of the squared residuals. The steps work on residuals,
+// where the search works on differences of sums.
 func (s *separable) polish(v, kT float64) (cutoff, square, chi2 float64) {
-	const steps = 3
-	var product float64
-	for range steps {
+	const (
+		most  = 10
+		still = 1e-6
+	)
+	for range most {
+		var product float64
 		s.fowler(v, kT)
 		s.chiSquare()
 		square, product, chi2 = s.normal()
-		v += min(max(product/square, -kT), kT)
+		step := min(max(product/square, -kT), kT)
+		v += step
+		if math.Abs(step) < still/math.Sqrt(square) {
+			break
+		}
 	}
 	return v, square, chi2
 }
