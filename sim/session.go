@@ -148,7 +148,7 @@ func (s *Session) Read(dwell float64) run.Reading {
 	}
 	src := s.source()
 	var hum float64
-	if a.Mains.Frequency > 0 {
+	if a.Mains.Hum > 0 || a.Lamp.Ripple > 0 {
 		// A hand that turns a dial does not keep step with the mains, whose
 		// twofold frequency the light has.
 		wave := math.Cos(uniform(math.Pi, src))
