@@ -35,11 +35,55 @@ func Effects() []Effect {
 			a.Collector.StrayLight = 0
 			return a
 		}},
+		{"reverse threshold", func(a Apparatus) Apparatus {
+			a.Reverse.Threshold = 0
+			return a
+		}},
+		{"reverse geometry", func(a Apparatus) Apparatus {
+			a.Reverse.Geometry = nil
+			return a
+		}},
+		{"stray light by wavelength", func(a Apparatus) Apparatus {
+			a.Collector.StrayExponent = 0
+			return a
+		}},
+		{"neighbour line", func(a Apparatus) Apparatus {
+			return eachLight(a, withoutNeighbours)
+		}},
+		{"nominal wavelength", func(a Apparatus) Apparatus {
+			return eachLight(a, func(l Light) Light {
+				l.Nominal = l.Effective()
+				return l
+			})
+		}},
+		{"ambient light", func(a Apparatus) Apparatus {
+			a.Ambient = Light{}
+			return a
+		}},
+		{"thermionic emission", func(a Apparatus) Apparatus {
+			a.Emitter.Area, a.Collector.Area = 0, 0
+			return a
+		}},
+		{"reflection at the collector", func(a Apparatus) Apparatus {
+			a.Collector.Reflection = physics.Reflection{}
+			return a
+		}},
+		{"magnetic field", func(a Apparatus) Apparatus {
+			if _, ok := a.Geometry.(physics.MagneticPlanes); ok {
+				a.Geometry = physics.Spheres{RadiusRatio: 1}
+			}
+			return a
+		}},
+		{"emission beyond the threshold form", func(a Apparatus) Apparatus {
+			a.Emitter.FermiEnergy = 0
+			return a
+		}},
 		{"leakage", func(a Apparatus) Apparatus {
 			a.Leakage = Leakage{}
 			return a
 		}},
 		{"meter noise", func(a Apparatus) Apparatus {
+			// The resistor stays, as it may be the burden.
 			a.Meter.Temperature = 0
 			return a
 		}},
@@ -48,7 +92,7 @@ func Effects() []Effect {
 			return a
 		}},
 		{"resolution", func(a Apparatus) Apparatus {
-			a.Meter.Stepless = true
+			a.Meter.Stepless = a.Meter.Steps > 0 || a.Meter.Resolution > 0 || a.Meter.Needle.Present()
 			return a
 		}},
 		{"meter gain", func(a Apparatus) Apparatus {
@@ -68,7 +112,7 @@ func Effects() []Effect {
 			return a
 		}},
 		{"full scale", func(a Apparatus) Apparatus {
-			a.Meter.Endless = true
+			a.Meter.Endless = len(a.Meter.FullScales) > 0
 			return a
 		}},
 		{"parallax", func(a Apparatus) Apparatus {
@@ -120,18 +164,43 @@ func Effects() []Effect {
 	}
 }
 
-// monochromatic gives each setting all its power at its nominal wavelength.
-func monochromatic(a Apparatus) Apparatus {
+// eachLight changes every setting of the light.
+func eachLight(a Apparatus, change func(Light) Light) Apparatus {
 	lights := make([]Light, len(a.Lights))
 	for i, l := range a.Lights {
-		var power float64
-		for _, line := range l.Spectrum() {
-			power += line.Weight
-		}
-		l.Lines = []physics.SpectralLine{{Wavelength: l.Nominal, Weight: 1}}
-		l.Flux, l.Filter, l.Neutral = power, Filter{}, 1
-		lights[i] = l
+		lights[i] = change(l)
 	}
 	a.Lights = lights
 	return a
+}
+
+// monochromatic gives each setting all its power at its nominal wavelength.
+func monochromatic(a Apparatus) Apparatus {
+	return eachLight(a, func(l Light) Light {
+		l.Lines, l.Flux = []physics.SpectralLine{{Wavelength: l.Nominal, Weight: 1}}, power(l.Spectrum())
+		l.Filter, l.Neutral = Filter{}, 1
+		return l
+	})
+}
+
+// withoutNeighbours leaves a setting the lines that it is meant to have.
+func withoutNeighbours(l Light) Light {
+	var kept []physics.SpectralLine
+	for _, line := range l.Spectrum() {
+		if l.belongs(line.Wavelength) {
+			kept = append(kept, line)
+		}
+	}
+	l.Lines, l.Flux = kept, power(kept)
+	l.Filter, l.Neutral = Filter{}, 1
+	return l
+}
+
+// power returns that of lines together in W.
+func power(lines []physics.SpectralLine) float64 {
+	var sum float64
+	for _, line := range lines {
+		sum += line.Weight
+	}
+	return sum
 }

@@ -10,8 +10,10 @@ type document struct {
 	Emitter   emitterTable   `toml:"emitter"`
 	Collector collectorTable `toml:"collector"`
 	Geometry  geometryTable  `toml:"geometry"`
+	Reverse   reverseTable   `toml:"reverse"`
 	Leakage   leakageTable   `toml:"leakage"`
 	Light     []lightTable   `toml:"light"`
+	Ambient   ambientTable   `toml:"ambient"`
 	Lamp      lampTable      `toml:"lamp"`
 	Supply    supplyTable    `toml:"supply"`
 	Leads     leadsTable     `toml:"leads"`
@@ -26,26 +28,42 @@ type worldTable struct {
 }
 
 type surfaceTable struct {
+	Element         string  `toml:"element"`
 	WorkFunction    float64 `toml:"work_function_eV"`
 	Temperature     float64 `toml:"temperature_K"`
 	PatchSpread     float64 `toml:"patch_spread_eV"`
 	Yield           float64 `toml:"yield"`
 	YieldWavelength float64 `toml:"yield_wavelength_nm"`
+	Area            float64 `toml:"area_cm2"`
 }
 
 type emitterTable struct {
 	surfaceTable
+	FermiEnergy float64 `toml:"fermi_energy_eV"`
 }
 
 type collectorTable struct {
 	surfaceTable
-	StrayLight     float64 `toml:"stray_light"`
-	EmitterCoating float64 `toml:"emitter_coating"`
+	StrayLight       float64 `toml:"stray_light"`
+	StrayExponent    float64 `toml:"stray_exponent"`
+	StrayWavelength  float64 `toml:"stray_wavelength_nm"`
+	EmitterCoating   float64 `toml:"emitter_coating"`
+	Reflection       float64 `toml:"reflection"`
+	ReflectionEnergy float64 `toml:"reflection_energy_eV"`
 }
 
 type geometryTable struct {
-	Kind        string  `toml:"kind"`
-	RadiusRatio float64 `toml:"radius_ratio"`
+	Kind          string  `toml:"kind"`
+	RadiusRatio   float64 `toml:"radius_ratio"`
+	Gap           float64 `toml:"gap_mm"`
+	MagneticField float64 `toml:"magnetic_field_uT"`
+	RingHeight    float64 `toml:"ring_height"`
+	GlassRadius   float64 `toml:"glass_radius"`
+}
+
+type reverseTable struct {
+	geometryTable
+	Threshold float64 `toml:"threshold_eV"`
 }
 
 type leakageTable struct {
@@ -60,6 +78,11 @@ type lightTable struct {
 	Flux    float64     `toml:"flux_W"`
 	Filter  filterTable `toml:"filter"`
 	Neutral float64     `toml:"neutral"`
+}
+
+type ambientTable struct {
+	Source any     `toml:"source"`
+	Flux   float64 `toml:"flux_W"`
 }
 
 type filterTable struct {

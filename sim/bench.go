@@ -18,8 +18,12 @@ type Bench struct {
 	// colour of the lamp changes as it warms, cold has them with the lamp just
 	// lit.
 	currents, cold []current
-	ranges         []instrument.Range
-	plan           []stage
+	// dark is the mean current with the shutter closed: leakage, and whatever
+	// ambient light and warmth make the electrodes emit, if they do.
+	dark      current
+	darkEmits bool
+	ranges    []instrument.Range
+	plan      []stage
 	// turn, settle, change and dwell are the plan's stretches of time.
 	turn, settle, change, dwell interval
 }
@@ -43,6 +47,16 @@ func NewBench(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
 	if len(b.ranges) == 0 {
 		return nil, fmt.Errorf("the meter has no range of %g A; it has those of %v A", a.Meter.Fixed, a.Meter.FullScales)
 	}
+	mean, err := instrument.NewMeanCurrent(a, instrument.Light{}, t)
+	if err != nil {
+		return nil, fmt.Errorf("shutter closed: %w", err)
+	}
+	forward, reverse := mean.Emitted()
+	if b.darkEmits = forward > 0 || reverse > 0; b.darkEmits {
+		b.dark = b.table(mean, t)
+	} else {
+		b.dark = mean
+	}
 	for _, l := range a.Lights {
 		hot, err := b.light(l, t)
 		if err != nil {
@@ -64,18 +78,23 @@ func NewBench(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
 
 // light prepares the mean current of one setting.
 func (b *Bench) light(l instrument.Light, t physics.Transport) (current, error) {
-	a := b.apparatus
-	mean, err := instrument.NewMeanCurrent(a, l, t)
+	mean, err := instrument.NewMeanCurrent(b.apparatus, l, t)
 	if err != nil {
 		return nil, err
 	}
-	rippled := instrument.Rippled{Mean: mean, Amplitude: a.Supply.Ripple}
-	if _, exact := t.(physics.Closed); !exact {
+	return b.table(mean, t), nil
+}
+
+// table returns a mean current, with the supply's ripple, that is read off
+// quickly.
+func (b *Bench) table(mean *instrument.MeanCurrent, t physics.Transport) current {
+	rippled := instrument.Rippled{Mean: mean, Amplitude: b.apparatus.Supply.Ripple}
+	if _, counts := t.(Electrons); counts {
 		// A counted share is a table already.
-		return rippled, nil
+		return rippled
 	}
 	low, high := b.reach(rippled)
-	return instrument.NewTable(rippled, low, high), nil
+	return instrument.NewTable(rippled, low, high)
 }
 
 // mostReach keeps a table from spreading over voltages that only a cell behind
@@ -110,10 +129,7 @@ func (b *Bench) Mean() run.Run {
 			time += p.Change
 		}
 		for _, v := range stage.voltages {
-			current := b.apparatus.Leakage.Current(v)
-			if stage.light != Dark {
-				current = b.currents[stage.light].At(v).Net()
-			}
+			current := b.at(stage.light, v, 1).Net()
 			time += p.Turn + p.Settle
 			for range p.Repeats {
 				time += p.Dwell
@@ -122,6 +138,31 @@ func (b *Bench) Mean() run.Run {
 		}
 	}
 	return r
+}
+
+// at returns the mean currents of a setting or of the dark at a voltage in V, in
+// a lamp of an intensity relative to that of the warm one.
+func (b *Bench) at(light int, retarding, intensity float64) instrument.Currents {
+	if light == Dark {
+		return b.dark.At(retarding)
+	}
+	return b.dim(b.currents[light].At(retarding), retarding, intensity)
+}
+
+// dim returns currents at a voltage in V with the part that the lamp makes of an
+// intensity.
+func (b *Bench) dim(c instrument.Currents, retarding, intensity float64) instrument.Currents {
+	if intensity == 1 {
+		return c
+	}
+	c.Forward *= intensity
+	c.Reverse *= intensity
+	if b.darkEmits {
+		dark := b.dark.At(retarding)
+		c.Forward += dark.Forward * (1 - intensity)
+		c.Reverse += dark.Reverse * (1 - intensity)
+	}
+	return c
 }
 
 // prepare makes r the empty run of the bench, reusing its memory.

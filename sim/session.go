@@ -59,9 +59,7 @@ func (s *Session) Open(b *Bench, seed uint64, replicate int) {
 		s.noise[i].Start(StreamName{Seed: seed, Replicate: replicate, Setting: l.Name, Purpose: "noise"})
 	}
 	name := StreamName{Seed: seed, Replicate: replicate}
-	if b.apparatus.Plan.DarkCurves {
-		s.noise[lights].Start(name.For("dark noise"))
-	}
+	s.noise[lights].Start(name.For("dark noise"))
 	if b.apparatus.Plan.Order == instrument.Shuffled {
 		s.order.Start(name.For("order"))
 	}
@@ -140,21 +138,20 @@ func (s *Session) Read(dwell float64) run.Reading {
 	b, v := s.bench, s.interval(dwell)
 	a := &b.apparatus
 	s.shine(s.time + dwell/2)
-	c := s.across()
-	var flags run.Flags
-	if len(b.ranges) > 1 && s.findRange(c) {
-		flags |= run.RangeChanged
-		c = s.across()
-	}
 	src := s.source()
-	var hum float64
+	hum, steady := 0., s.glow
 	if a.Mains.Hum > 0 || a.Lamp.Ripple > 0 {
 		// A hand that turns a dial does not keep step with the mains, whose
 		// twofold frequency the light has.
 		wave := math.Cos(uniform(math.Pi, src))
 		hum = a.Mains.Hum * v.hum * wave
-		swing := 1 + a.Lamp.Ripple*v.ripple*(2*wave*wave-1)
-		c.Forward, c.Reverse = c.Forward*swing, c.Reverse*swing
+		s.glow *= 1 + a.Lamp.Ripple*v.ripple*(2*wave*wave-1)
+	}
+	c := s.across()
+	var flags run.Flags
+	if len(b.ranges) > 1 && s.findRange(c) {
+		flags |= run.RangeChanged
+		c = s.across()
 	}
 	r := &b.ranges[s.rangeIndex]
 	forward, forwardVariance := shot(c.Forward, dwell, src)
@@ -166,6 +163,7 @@ func (s *Session) Read(dwell float64) run.Reading {
 		current = s.input.measure(a, v, c.Net(), excess, s.density(c), src)
 	}
 	current += hum
+	s.glow = steady
 	middle := s.time + dwell/2
 	current = current*(1+s.errors.gain) + s.errors.zero(r, middle) + s.zero.at(middle)
 	s.time += dwell
@@ -223,18 +221,14 @@ func (s *Session) across() instrument.Currents {
 // present light.
 func (s *Session) at(retarding float64) instrument.Currents {
 	b := s.bench
-	if s.light == Dark {
-		return instrument.Currents{Leakage: b.apparatus.Leakage.Current(retarding)}
+	if s.light == Dark || b.cold == nil || s.lack == 0 {
+		return b.at(s.light, retarding, s.glow)
 	}
 	c := b.currents[s.light].At(retarding)
-	if b.cold != nil && s.lack > 0 {
-		cold := b.cold[s.light].At(retarding)
-		c.Forward += (cold.Forward - c.Forward) * s.lack
-		c.Reverse += (cold.Reverse - c.Reverse) * s.lack
-	}
-	c.Forward *= s.glow
-	c.Reverse *= s.glow
-	return c
+	cold := b.cold[s.light].At(retarding)
+	c.Forward += (cold.Forward - c.Forward) * s.lack
+	c.Reverse += (cold.Reverse - c.Reverse) * s.lack
+	return b.dim(c, retarding, s.glow)
 }
 
 // density returns that of the white noise of the currents and of the meter in

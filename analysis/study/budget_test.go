@@ -17,14 +17,7 @@ import (
 // budgetOf returns the budget of a small study.
 func budgetOf(t *testing.T, a instrument.Apparatus, methods ...string) study.Budget {
 	t.Helper()
-	s := study.Study{Apparatus: a, Fits: analysis.LineFits()[:1], Replicates: 20, Seed: seed}
-	for _, name := range methods {
-		m, err := analysis.ByName(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		s.Methods = append(s.Methods, m)
-	}
+	s := study.Study{Apparatus: a, Methods: named(t, methods...), Fits: analysis.LineFits()[:1], Replicates: 20, Seed: seed}
 	b, err := s.Budget(context.Background())
 	if err != nil {
 		t.Fatal(err)

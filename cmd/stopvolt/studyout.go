@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"time"
 
@@ -141,7 +142,7 @@ func writeFigure(dir, name string, p picture) error {
 // writeStudyFigures draws one experiment of the study with its cutoffs and
 // lines, and the biases.
 func writeStudyFigures(dir string, s study.Study, r study.Result) error {
-	bench, err := sim.NewBench(s.Apparatus, physics.Closed{})
+	bench, err := sim.NewBench(s.Apparatus, physics.Quadrature{})
 	if err != nil {
 		return err
 	}
@@ -181,7 +182,7 @@ func stoppingLine(s study.Study, r study.Result, x analysis.Extraction) figure.S
 		}
 		shown[r.Rows[row].Method] = true
 		series := figure.LineSeries{Method: r.Rows[row].Method}
-		m := row / len(s.Fits)
+		m := slices.IndexFunc(s.Methods, func(m analysis.Method) bool { return m.Name() == series.Method })
 		for _, setting := range x.Settings {
 			if c := setting.Cutoffs[m]; c.Status == analysis.OK {
 				series.Points = append(series.Points, analysis.Point{
