@@ -99,5 +99,5 @@ func nearlyPoint(e Emission, barrier, q float64) float64 {
 	}
 	offset := q / (2 * math.Sqrt(3))
 	middle := 1 - q/2
-	return (slope(middle-offset) + slope(middle+offset)) / 2
+	return min((slope(middle-offset)+slope(middle+offset))/2, 1)
 }

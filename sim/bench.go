@@ -47,15 +47,10 @@ func NewBench(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
 	if len(b.ranges) == 0 {
 		return nil, fmt.Errorf("the meter has no range of %g A; it has those of %v A", a.Meter.Fixed, a.Meter.FullScales)
 	}
-	mean, err := instrument.NewMeanCurrent(a, instrument.Light{}, t)
-	if err != nil {
+	b.darkEmits = a.FlowsInTheDark()
+	var err error
+	if b.dark, err = b.light(instrument.Light{}, t); err != nil {
 		return nil, fmt.Errorf("shutter closed: %w", err)
-	}
-	forward, reverse := mean.Emitted()
-	if b.darkEmits = forward > 0 || reverse > 0; b.darkEmits {
-		b.dark = b.table(mean, t)
-	} else {
-		b.dark = mean
 	}
 	for _, l := range a.Lights {
 		hot, err := b.light(l, t)
@@ -76,25 +71,22 @@ func NewBench(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
 	return b, nil
 }
 
-// light prepares the mean current of one setting.
+// light prepares the mean current of one setting, or of the closed shutter, with
+// the supply's ripple.
 func (b *Bench) light(l instrument.Light, t physics.Transport) (current, error) {
 	mean, err := instrument.NewMeanCurrent(b.apparatus, l, t)
 	if err != nil {
 		return nil, err
 	}
-	return b.table(mean, t), nil
-}
-
-// table returns a mean current, with the supply's ripple, that is read off
-// quickly.
-func (b *Bench) table(mean *instrument.MeanCurrent, t physics.Transport) current {
 	rippled := instrument.Rippled{Mean: mean, Amplitude: b.apparatus.Supply.Ripple}
-	if _, counts := t.(Electrons); counts {
-		// A counted share is a table already.
-		return rippled
+	_, counts := t.(Electrons)
+	forward, reverse := mean.Emitted()
+	if counts || forward == 0 && reverse == 0 {
+		// A counted share is a table already, and leakage needs none.
+		return rippled, nil
 	}
 	low, high := b.reach(rippled)
-	return instrument.NewTable(rippled, low, high)
+	return instrument.NewTable(rippled, low, high), nil
 }
 
 // mostReach keeps a table from spreading over voltages that only a cell behind

@@ -300,11 +300,17 @@ func (w *worker) block(ctx context.Context, index int) (*Tally, error) {
 	return t, nil
 }
 
-// replicate does one experiment and counts its outcome.
-func (w *worker) replicate(h *half, index int) {
+// experiment does one experiment and reads it.
+func (w *worker) experiment(index int) analysis.Extraction {
 	w.session.Open(w.bench, w.study.Seed, index)
 	w.session.Acquire(&w.run)
-	x := w.extractor.Extract(w.run)
+	lit, _ := analysis.WithoutDark(w.run)
+	return w.extractor.Extract(lit)
+}
+
+// replicate does one experiment and counts its outcome.
+func (w *worker) replicate(h *half, index int) {
+	x := w.experiment(index)
 	for row, line := range x.Lines {
 		hOverE, phi := w.estimates(line)
 		w.errors[row] = h.HOverE[row].add(hOverE, w.truth.HOverE, w.truth.HOverE)
