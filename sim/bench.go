@@ -24,6 +24,8 @@ type Bench struct {
 	darkEmits bool
 	ranges    []instrument.Range
 	plan      []stage
+	// johnson is the density of each range's Johnson noise in A^2 s.
+	johnson []float64
 	// turn, settle, change and dwell are the plan's stretches of time.
 	turn, settle, change, dwell interval
 }
@@ -46,6 +48,9 @@ func NewBench(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
 	}
 	if len(b.ranges) == 0 {
 		return nil, fmt.Errorf("the meter has no range of %g A; it has those of %v A", a.Meter.Fixed, a.Meter.FullScales)
+	}
+	for _, r := range b.ranges {
+		b.johnson = append(b.johnson, r.JohnsonDensity())
 	}
 	b.darkEmits = a.FlowsInTheDark()
 	var err error

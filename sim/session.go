@@ -35,6 +35,9 @@ type Session struct {
 	// part of the lamp's warming that is still to come.
 	glow, lack float64
 	begun      bool
+	// currents are those across the cell, fresh until something changes.
+	currents instrument.Currents
+	fresh    bool
 	// shift is the voltage in V that the burden takes from the cell.
 	shift      float64
 	input      input
@@ -71,13 +74,14 @@ func (s *Session) Open(b *Bench, seed uint64, replicate int) {
 
 // Select puts a setting of the light, counted from zero, in front of the cell,
 // or Dark.
-func (s *Session) Select(light int) { s.light = light }
+func (s *Session) Select(light int) { s.light, s.fresh = light, false }
 
 // Turn turns the dial to a retarding voltage in V, which takes the time of the
 // plan. The bench has stood for long at the first voltage of a session.
 func (s *Session) Turn(retarding float64) {
 	a, from := &s.bench.apparatus, s.supplied
 	s.supplied = retarding*(1+s.errors.supplyGain) + s.errors.supplyOffset
+	s.fresh = false
 	if !s.begun {
 		s.begun = true
 		if s.remembers() {
@@ -146,6 +150,7 @@ func (s *Session) Read(dwell float64) run.Reading {
 		wave := math.Cos(uniform(math.Pi, src))
 		hum = a.Mains.Hum * v.hum * wave
 		s.glow *= 1 + a.Lamp.Ripple*v.ripple*(2*wave*wave-1)
+		s.fresh = false
 	}
 	c := s.across()
 	var flags run.Flags
@@ -156,14 +161,16 @@ func (s *Session) Read(dwell float64) run.Reading {
 	r := &b.ranges[s.rangeIndex]
 	forward, forwardVariance := shot(c.Forward, dwell, src)
 	reverse, reverseVariance := shot(c.Reverse, dwell, src)
-	variance := forwardVariance + reverseVariance + r.JohnsonDensity()*dwell
+	variance := forwardVariance + reverseVariance + b.johnson[s.rangeIndex]*dwell
 	excess := forward - reverse + normal(math.Sqrt(variance), src)
 	current := c.Net() + excess/dwell
 	if s.remembers() {
 		current = s.input.measure(a, v, c.Net(), excess, s.density(c), src)
 	}
 	current += hum
-	s.glow = steady
+	if s.glow != steady {
+		s.glow, s.fresh = steady, false
+	}
 	middle := s.time + dwell/2
 	current = current*(1+s.errors.gain) + s.errors.zero(r, middle) + s.zero.at(middle)
 	s.time += dwell
@@ -192,10 +199,11 @@ func (s *Session) source() *Stream {
 // taken as steady.
 func (s *Session) shine(time float64) {
 	lamp := &s.bench.apparatus.Lamp
-	s.glow, s.lack = 1, 0
 	if *lamp == (instrument.Lamp{}) {
+		s.glow, s.lack = 1, 0
 		return
 	}
+	s.fresh = false
 	s.lack = lamp.Lack(time)
 	s.glow = (1 + s.errors.lampDrift*time) * (1 + s.flicker.at(time))
 	if s.bench.cold == nil {
@@ -207,14 +215,18 @@ func (s *Session) shine(time float64) {
 // across returns the mean currents of the cell, whose voltage is what the
 // meter's burden leaves of the supply's.
 func (s *Session) across() instrument.Currents {
+	if s.fresh {
+		return s.currents
+	}
+	s.fresh = true
 	burden := s.bench.ranges[s.rangeIndex].Burden
 	if burden == 0 {
-		return s.at(s.supplied)
+		s.currents = s.at(s.supplied)
+	} else {
+		// The shift changes little from one reading to the next.
+		s.shift, s.currents = burdened(s.at, s.supplied, burden, s.shift)
 	}
-	var c instrument.Currents
-	// The shift changes little from one reading to the next.
-	s.shift, c = burdened(s.at, s.supplied, burden, s.shift)
-	return c
+	return s.currents
 }
 
 // at returns the mean currents of the cell at a voltage across it in V, in the
@@ -235,7 +247,7 @@ func (s *Session) at(retarding float64) instrument.Currents {
 // A^2 s: the variance of the charge of a second. For the electrons it is e I
 // (W. Schottky, Ann. Phys. 362, 541 (1918)).
 func (s *Session) density(c instrument.Currents) float64 {
-	return physics.ElementaryCharge*(c.Forward+c.Reverse) + s.bench.ranges[s.rangeIndex].JohnsonDensity()
+	return physics.ElementaryCharge*(c.Forward+c.Reverse) + s.bench.johnson[s.rangeIndex]
 }
 
 // downAt is the part of the next lower range's full scale below which a meter
@@ -260,6 +272,7 @@ func (s *Session) findRange(c instrument.Currents) bool {
 		i--
 	}
 	s.rangeIndex = i
+	s.fresh = s.fresh && i == before
 	return i != before
 }
 
