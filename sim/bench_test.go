@@ -543,7 +543,7 @@ func TestFineGridLiesAboutTheKneeOfEachCurve(t *testing.T) {
 // what is left is counting noise.
 func TestEveryEffectOfTheBenchShowsAndItsOffTakesItAway(t *testing.T) {
 	a := everything(t)
-	a.Meter.FullScales = []float64{1e-10, 1e-9}
+	a.Meter.FullScales, a.Meter.Burden = []float64{1e-10, 1e-9}, 1e6
 	a.Lamp.Colour = 0.5
 	a.Supply.Ripple = 0.02
 	a.Plan.Dwell = 0.113

@@ -23,8 +23,10 @@ type Session struct {
 	noise []Stream
 	// zero is the wandering of the meter's zero, and flicker that of the lamp.
 	zero, flicker wander
-	order         Stream
-	voltages      []float64
+	// warming is the lamp's.
+	warming  fading
+	order    Stream
+	voltages []float64
 
 	// time is the clock in s, light the setting or Dark, and supplied what the
 	// supply gives in V.
@@ -69,6 +71,7 @@ func (s *Session) Open(b *Bench, seed uint64, replicate int) {
 	s.errors.draw(&b.apparatus, name)
 	s.zero.start(name.For("meter flicker"), b.apparatus.Meter.Flicker)
 	s.flicker.start(name.For("lamp flicker"), b.apparatus.Lamp.Flicker)
+	s.warming = fading{value: b.apparatus.Lamp.Lack(0)}
 	s.shine(0)
 }
 
@@ -204,7 +207,9 @@ func (s *Session) shine(time float64) {
 		return
 	}
 	s.fresh = false
-	s.lack = lamp.Lack(time)
+	if lamp.WarmUp > 0 {
+		s.lack = s.warming.at(time, lamp.WarmUpTime)
+	}
 	s.glow = (1 + s.errors.lampDrift*time) * (1 + s.flicker.at(time))
 	if s.bench.cold == nil {
 		s.glow *= 1 - lamp.WarmUp*s.lack
