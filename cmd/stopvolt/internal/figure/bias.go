@@ -94,11 +94,7 @@ func biasDecimals(rows []BiasRow) int {
 
 // row returns the row of the table.
 func (r BiasRow) row(l look, decimals int) tableRow {
-	failed := fmt.Sprintf("%d of %d", r.Failed, r.Replicates)
-	if r.Replicates == 0 {
-		failed = "–"
-	}
-	row := tableRow{name: r.Method, cells: []string{"–", "–", failed}}
+	row := tableRow{name: r.Method, cells: []string{"–", "–", failures(r.Failed, r.Replicates)}}
 	if !r.answered() {
 		row.draw = func(c draw.Canvas, p *plot.Plot, y vg.Length) {
 			note(c, "no answer in any replicate", vg.Point{X: c.Center().X, Y: y}, draw.XCenter)

@@ -25,13 +25,13 @@ func newPlot(x, y extent) *plot.Plot {
 		a.Label.Padding = 3
 	}
 	p.X.Tick.Marker = levelTicks{}
-	p.Y.Tick.Marker = ticks{5}
+	p.Y.Tick.Marker = ticks{}
 	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = x.low, x.high, y.low, y.high
 	return p
 }
 
 // place draws a plot so that its data fill an area exactly; the axes lie
-// outside it, and the horizontal one gets as many numbers as have room.
+// outside it and get as many numbers as have room.
 func place(p *plot.Plot, c draw.Canvas, area vg.Rectangle) {
 	width := area.Max.X - area.Min.X
 	switch p.X.Tick.Marker.(type) {
@@ -39,6 +39,9 @@ func place(p *plot.Plot, c draw.Canvas, area vg.Rectangle) {
 		p.X.Tick.Marker = levelTicks{width}
 	case withoutTickLabels:
 		p.X.Tick.Marker = withoutTickLabels{levelTicks{width}}
+	}
+	if p.Y.Tick.Marker == (ticks{}) {
+		p.Y.Tick.Marker = ticks{min(max(int((area.Max.Y-area.Min.Y)/24), 2), 8)}
 	}
 	c.Rectangle = area
 	for range 3 {
@@ -207,6 +210,24 @@ const (
 type head struct {
 	title string
 	keys  []key
+}
+
+// textWidth is the width between the margins of a page in points.
+const textWidth = pageWidth - 2*pageMargin
+
+// page returns the picture of a head over a body of a height in points, which
+// is drawn into what the head leaves.
+func (h head) page(alt string, body vg.Length, draws func(draw.Canvas)) Picture {
+	top := h.height(textWidth)
+	return Picture{
+		Alt: alt, width: pageWidth, height: 2*pageMargin + top + body,
+		draw: func(c draw.Canvas) {
+			c = draw.Crop(c, pageMargin, -pageMargin, pageMargin, -pageMargin)
+			h.draw(c)
+			c.Max.Y -= top
+			draws(c)
+		},
+	}
 }
 
 // rows breaks the keys into rows of a width.

@@ -140,6 +140,16 @@ var examples = map[string]func(){
 	"Construction": ExampleConstruction,
 	"StoppingLine": ExampleStoppingLine,
 	"Bias":         ExampleBias,
+	"Coverage":     ExampleCoverage,
+	"Budget":       ExampleBudget,
+	"Grid":         ExampleGrid,
+	"Grid of many": ExampleGrid_many,
+	"Intensities":  ExampleIntensities,
+	"TwoEmitters":  ExampleTwoEmitters,
+	"Threshold":    ExampleThreshold,
+	"Deflection":   ExampleDeflection,
+	"Steps":        ExampleSteps,
+	"Slide":        ExampleSteps_Slide,
 }
 
 func TestLabelsNeitherCollideNorLeaveThePage(t *testing.T) {

@@ -1,6 +1,7 @@
 package figure
 
 import (
+	"cmp"
 	"math"
 	"slices"
 	"strings"
@@ -39,27 +40,20 @@ const rowHeight = 19
 
 // picture lays the table out.
 func (t rowTable) picture() Picture {
-	const width = pageWidth - 2*pageMargin
-	head := head{title: t.title, keys: t.keys}
 	panel := rowHeight * vg.Length(len(t.rows))
-	top := head.height(width) + vg.Length(t.headingLines())*keyHeight + 4
-	return Picture{
-		Alt: t.alt, width: pageWidth, height: 2*pageMargin + top + panel + 36,
-		draw: func(c draw.Canvas) {
-			c = draw.Crop(c, pageMargin, -pageMargin, pageMargin, -pageMargin)
-			head.draw(c)
-			names, columns := t.nameWidth(), t.columnWidths()
-			area := vg.Rectangle{
-				Min: vg.Point{X: c.Min.X + names + 6, Y: c.Max.Y - top - panel},
-				Max: vg.Point{X: c.Max.X - 2, Y: c.Max.Y - top},
-			}
-			for _, w := range columns {
-				area.Max.X -= w + columnSpace
-			}
-			place(t.plot(names), c, area)
-			t.write(c, area, columns)
-		},
-	}
+	headings := vg.Length(t.headingLines()) * keyHeight
+	return head{title: t.title, keys: t.keys}.page(t.alt, headings+panel+40, func(c draw.Canvas) {
+		names, columns := t.nameWidth(), t.columnWidths()
+		area := vg.Rectangle{
+			Min: vg.Point{X: c.Min.X + names + 6, Y: c.Max.Y - headings - 4 - panel},
+			Max: vg.Point{X: c.Max.X - 2, Y: c.Max.Y - headings - 4},
+		}
+		for _, w := range columns {
+			area.Max.X -= w + columnSpace
+		}
+		place(t.plot(names), c, area)
+		t.write(c, area, columns)
+	})
 }
 
 // columnSpace is the space before a column of numbers in points.
@@ -140,25 +134,21 @@ func (t rowTable) write(c draw.Canvas, area vg.Rectangle, widths []vg.Length) {
 // splitLines breaks a heading where it says so.
 func splitLines(s string) []string { return strings.Split(s, "\n") }
 
-// reachOf returns a range that holds zero and the bars given, except for bars
-// that reach more than far times further from zero than the middle one does:
-// such a row becomes an arrow, so that the others can still be read.
+// reachOf returns a range that holds zero and the bars given, except for the
+// longest of them as long as one is far longer than the next, up to a third of
+// all: such a bar becomes an arrow, so that the others can still be read.
 func reachOf(bars []extent) extent {
-	const far = 5
-	var lengths []float64
-	for _, b := range bars {
-		lengths = append(lengths, math.Max(math.Abs(b.low), math.Abs(b.high)))
+	const far = 4
+	length := func(b extent) float64 { return math.Max(math.Abs(b.low), math.Abs(b.high)) }
+	sorted := slices.Clone(bars)
+	slices.SortFunc(sorted, func(a, b extent) int { return cmp.Compare(length(a), length(b)) })
+	n := len(sorted)
+	for n > 1 && n > len(bars)-len(bars)/3 && length(sorted[n-1]) > far*length(sorted[n-2]) {
+		n--
 	}
 	all := nowhere().with(0)
-	if len(bars) == 0 {
-		return all.padded(0.06, 1)
-	}
-	sorted := slices.Sorted(slices.Values(lengths))
-	middle := sorted[(len(sorted)-1)/2]
-	for i, b := range bars {
-		if lengths[i] <= far*middle || middle == 0 {
-			all = all.with(b.low, b.high)
-		}
+	for _, b := range sorted[:n] {
+		all = all.with(b.low, b.high)
 	}
 	return all.padded(0.06, 1)
 }

@@ -28,8 +28,8 @@ func currentUnit(largest float64) unit {
 	return unit{"fA", 1e-15}
 }
 
-// ticks marks an axis at multiples of 1, 2 or 5, at most as many as said, and
-// with a minus sign that is as wide as a figure.
+// ticks marks an axis at multiples of 1, 2 or 5, at most as many as said, or as
+// many as have room where nothing is said.
 type ticks struct{ most int }
 
 // Ticks returns the marks between two values.
@@ -74,6 +74,35 @@ func niceStep(least float64) float64 {
 	return 10 * power
 }
 
+// decades marks a logarithmic axis at powers of ten, at most as many of them
+// with a number as said, and in between where there are few.
+type decades struct{ most int }
+
+// Ticks returns the marks between two values above zero.
+func (d decades) Ticks(low, high float64) []plot.Tick {
+	first, last := math.Ceil(math.Log10(low)-1e-9), math.Floor(math.Log10(high)+1e-9)
+	every := math.Max(1, math.Ceil((last-first+1)/float64(max(d.most, 2))))
+	// Below two decades the powers alone would leave the axis bare.
+	few := high/low < 100
+	var marks []plot.Tick
+	for k := first - 1; k <= last; k++ {
+		for m := 1.; m < 10; m++ {
+			v := m * math.Pow(10, k)
+			if v < low*(1-1e-9) || v > high*(1+1e-9) {
+				continue
+			}
+			label := ""
+			if m == 1 && math.Mod(last-k, every) == 0 || few && (m == 2 || m == 5) {
+				label = number(v, max(0, int(-k)))
+			}
+			if label != "" || every == 1 {
+				marks = append(marks, plot.Tick{Value: v, Label: label})
+			}
+		}
+	}
+	return marks
+}
+
 // number writes a value with a count of decimals and a true minus sign; what
 // rounds to zero has no sign.
 func number(v float64, decimals int) string {
@@ -105,6 +134,14 @@ func measured(v, u float64) string {
 		return number(v, d)
 	}
 	return number(v, d) + " ± " + number(u, d)
+}
+
+// threeFigures writes a value to three significant figures.
+func threeFigures(v float64) string {
+	if v == 0 || !finite(v) {
+		return number(v, 0)
+	}
+	return number(v, max(0, 2-int(math.Floor(math.Log10(math.Abs(v))))))
 }
 
 // extent is the range of values on an axis.

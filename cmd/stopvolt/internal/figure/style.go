@@ -169,3 +169,11 @@ func circle(at vg.Point, r vg.Length) vg.Path {
 	p.Close()
 	return p
 }
+
+// paler returns a colour mixed with as much white, on which a dark error bar
+// can be seen.
+func paler(c color.Color) color.RGBA {
+	r, g, b, _ := c.RGBA()
+	half := func(v uint32) uint8 { return uint8((v>>8 + 0xff) / 2) }
+	return color.RGBA{R: half(r), G: half(g), B: half(b), A: 0xff}
+}
