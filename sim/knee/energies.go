@@ -3,6 +3,7 @@ package knee
 import (
 	"math"
 	"reflect"
+	"slices"
 
 	"gonum.org/v1/gonum/stat/distuv"
 
@@ -51,10 +52,23 @@ func parts(a instrument.Apparatus, l instrument.Light) []part {
 				Excess:  photon - a.Emitter.WorkFunction - z*a.Emitter.PatchSpread,
 				Thermal: physics.ThermalEnergy(a.Emitter.Temperature),
 			}
+			if fermi := a.Emitter.FermiEnergy; fermi > 0 {
+				e.Band = physics.Band{Fermi: fermi, Depth: fermi + photon - e.Excess}
+			}
 			all = append(all, part{e, photons * e.Total() * math.Exp(-z*z/2)})
 		}
 	}
-	return all
+	return seen(all)
+}
+
+// seen leaves out the parts that carry too little to be seen in a histogram.
+func seen(all []part) []part {
+	const least = 1e-5
+	var sum float64
+	for _, p := range all {
+		sum += p.weight
+	}
+	return slices.DeleteFunc(all, func(p part) bool { return p.weight <= least*sum })
 }
 
 // energies draws the electrons of each step that changes them.
@@ -62,17 +76,8 @@ func (b Build) energies(s *Steps) error {
 	lines := func(step Step) []part { return parts(step.Apparatus, step.Apparatus.Lights[b.Setting]) }
 	highest := 0.0
 	for _, step := range s.Steps {
-		// What carries less than this is not seen in a histogram.
-		const seen = 1e-4
-		var sum float64
-		all := lines(step)
-		for _, p := range all {
-			sum += p.weight
-		}
-		for _, p := range all {
-			if p.weight > seen*sum {
-				highest = max(highest, p.emission.Excess+8*p.emission.Thermal)
-			}
+		for _, p := range lines(step) {
+			highest = max(highest, p.emission.Excess+8*p.emission.Thermal)
 		}
 	}
 	edges := bins(highest)

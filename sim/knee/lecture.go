@@ -14,7 +14,7 @@ import (
 func Strongest(a instrument.Apparatus) (int, error) {
 	best, most := 0, math.Inf(-1)
 	for i, l := range a.Lights {
-		mean, err := instrument.NewMeanCurrent(a, l, physics.Closed{})
+		mean, err := instrument.NewMeanCurrent(a, l, physics.Quadrature{})
 		if err != nil {
 			return 0, err
 		}
@@ -28,7 +28,7 @@ func Strongest(a instrument.Apparatus) (int, error) {
 // Session returns the run of one session on an apparatus, with the seed of the
 // build.
 func (b Build) Session(a instrument.Apparatus) (run.Run, error) {
-	bench, err := sim.NewBench(a, physics.Closed{})
+	bench, err := sim.NewBench(a, physics.Quadrature{})
 	if err != nil {
 		return run.Run{}, err
 	}
@@ -125,7 +125,7 @@ func (b Build) Threshold(temperature float64) (frequency, current []float64, err
 			Name: "a frequency", Nominal: wavelength, Neutral: 1,
 			Lines: []physics.SpectralLine{{Wavelength: wavelength, Weight: 1}}, Flux: photons * h * f,
 		}
-		mean, err := instrument.NewMeanCurrent(a, light, physics.Closed{})
+		mean, err := instrument.NewMeanCurrent(a, light, physics.Quadrature{})
 		if err != nil {
 			return nil, nil, err
 		}
@@ -163,7 +163,7 @@ func RoundScale(largest float64) Scale {
 func (b Build) Currents(retarding float64) ([]float64, error) {
 	var currents []float64
 	for _, l := range b.Apparatus.Lights {
-		mean, err := instrument.NewMeanCurrent(b.Apparatus, l, physics.Closed{})
+		mean, err := instrument.NewMeanCurrent(b.Apparatus, l, physics.Quadrature{})
 		if err != nil {
 			return nil, err
 		}

@@ -27,12 +27,13 @@ type Build struct {
 // Steps are the curve of one setting from the textbook's corner to the bench.
 //
 // The corner is the curve of the apparatus without any of its effects: a cold
-// emitter, light of one wavelength, and electrons that leave straight. Such an
-// emitter still gives electrons of every energy E from zero to Em = hv - phi,
+// emitter, light of one wavelength, electrons that leave straight, and a
+// collector of the emitter's work function. Such an emitter still gives electrons of every energy E from zero to Em = hv - phi,
 // with the density 2E/Em^2, since light reaches electrons at every depth of the
 // band. So the corner is no vertical step, which would need all electrons to
 // have the energy Em: the current falls as 1 - (B/Em)^2 with the barrier B, and
-// meets zero at an angle, at the true cutoff.
+// meets zero at an angle, at Em; the contact potential then moves it to the true
+// cutoff.
 type Steps struct {
 	// Light is the setting as the bench has it.
 	Light instrument.Light
@@ -61,10 +62,11 @@ type Step struct {
 	Energies *Energies
 }
 
-// order is the one in which causes are added: first what shapes the electrons'
-// flight, then what adds currents of its own. Effects that change the mean
+// order is the one in which causes are added: first what moves the corner, then
+// what rounds it, then what adds currents of its own. Effects that change the mean
 // current and are not named here follow before the last.
 var order = []string{
+	"contact potential",
 	"angular spread",
 	"magnetic field",
 	"thermal smearing",
@@ -80,8 +82,9 @@ var order = []string{
 const last = "leakage"
 
 // Steps builds the knee up. Effects that the apparatus lacks are skipped, and
-// those that do not change the mean current come together as the last step,
-// with the readings. The error says what cannot be prepared.
+// those that do not change the mean current so that it can be seen come
+// together as the last step, with the readings. The error says what cannot be
+// prepared.
 func (b Build) Steps() (Steps, error) {
 	if err := b.check(); err != nil {
 		return Steps{}, err
@@ -107,7 +110,7 @@ func (b Build) Steps() (Steps, error) {
 		if err != nil {
 			return Steps{}, fmt.Errorf("after adding %s: %w", added, err)
 		}
-		if slices.Equal(next.I, s.Steps[len(s.Steps)-1].I) {
+		if !visible(s.Steps[len(s.Steps)-1].I, next.I) {
 			waiting = append(waiting, added)
 			continue
 		}
@@ -124,6 +127,17 @@ func (b Build) Steps() (Steps, error) {
 	}
 	s.Steps = append(s.Steps, bench)
 	return s, b.energies(&s)
+}
+
+// visible reports whether a change of the currents is above a hundred-thousandth
+// of the largest, which is where logarithmic axes end.
+func visible(before, after []float64) bool {
+	var largest, change float64
+	for i := range after {
+		largest = max(largest, math.Abs(after[i]))
+		change = max(change, math.Abs(after[i]-before[i]))
+	}
+	return change > 1e-5*largest
 }
 
 // check says what is wrong with a build.
@@ -182,7 +196,7 @@ func (b Build) voltages(truth float64) []float64 {
 
 // step returns the mean curve of an apparatus.
 func (b Build) step(a instrument.Apparatus, voltages []float64, truth float64) (Step, error) {
-	mean, err := instrument.NewMeanCurrent(a, a.Lights[b.Setting], physics.Closed{})
+	mean, err := instrument.NewMeanCurrent(a, a.Lights[b.Setting], physics.Quadrature{})
 	if err != nil {
 		return Step{}, err
 	}

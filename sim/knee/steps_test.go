@@ -77,9 +77,7 @@ func TestCornerIsThatOfAColdEmitterWithStraightElectrons(t *testing.T) {
 	s := steps(t, b)
 	corner := s.Steps[0]
 	saturation := corner.I[0]
-	contact := b.Apparatus.Collector.WorkFunction - b.Apparatus.Emitter.WorkFunction
-	for i, v := range corner.V {
-		barrier := v + contact
+	for i, barrier := range corner.V {
 		want := 0.0
 		switch {
 		case barrier <= 0:
@@ -88,11 +86,26 @@ func TestCornerIsThatOfAColdEmitterWithStraightElectrons(t *testing.T) {
 			want = 1 - barrier*barrier/(s.Limit*s.Limit)
 		}
 		if got := corner.I[i] / saturation; math.Abs(got-want) > 1e-9 {
-			t.Errorf("at %g V the share is %.12g, not %.12g", v, got, want)
+			t.Errorf("at %g V the share is %.12g, not %.12g", barrier, got, want)
 		}
 	}
-	if got := s.Truth + contact - s.Limit; math.Abs(got) > 1e-12 {
-		t.Errorf("the corner is %g V off the true cutoff", got)
+}
+
+// The contact potential moves the whole curve, and the corner to the true
+// cutoff, which only the collector's work function enters.
+func TestContactPotentialMovesTheCornerToTheTrueCutoff(t *testing.T) {
+	b := bench(t)
+	s := steps(t, b)
+	step := named(t, s, "contact potential")
+	for i, v := range step.V {
+		barrier := v + b.Apparatus.Collector.WorkFunction - b.Apparatus.Emitter.WorkFunction
+		want := 1 - math.Pow(min(max(barrier, 0), s.Limit)/s.Limit, 2)
+		if got := step.I[i] / step.I[0]; math.Abs(got-want) > 1e-9 {
+			t.Errorf("at %g V the share is %.12g, not %.12g", v, got, want)
+		}
+		if dark := v >= s.Truth; dark != (step.I[i] < 1e-12*step.I[0]) {
+			t.Errorf("at %g V flows %g A, and the true cutoff is %g V", v, step.I[i], s.Truth)
+		}
 	}
 }
 
@@ -144,7 +157,8 @@ func TestThermalSmearingFollowsTheClosedForm(t *testing.T) {
 // The step of the band is the sum over the lines that the filter passes, each
 // by its closed form, weighted by its photons and its yield.
 func TestBandIsTheSumOfItsLines(t *testing.T) {
-	b := bench(t)
+	b := bench(t, "light.blue.filter.blocking=0")
+	b.Setting = slices.IndexFunc(b.Apparatus.Lights, func(l instrument.Light) bool { return l.Name == "blue" })
 	s := steps(t, b)
 	step := named(t, s, "band and multiplet")
 	a := b.Apparatus
@@ -204,7 +218,7 @@ func TestStepsEndAtTheBench(t *testing.T) {
 				t.Errorf("%v: at %g V the bench has %g A, not %g", set, v, want, end.I[i])
 			}
 		}
-		if len(end.Readings) != len(b.Apparatus.Plan.Voltages()) {
+		if len(end.Readings) != len(b.Apparatus.Plan.Voltages(s.Truth)) {
 			t.Errorf("%v: %d readings", set, len(end.Readings))
 		}
 		var names []string
