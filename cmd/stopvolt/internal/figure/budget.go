@@ -2,7 +2,6 @@ package figure
 
 import (
 	"fmt"
-	"math"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -73,7 +72,7 @@ func (f Budget) check() error {
 				m.Method, len(m.Shifts), len(m.Errors), len(f.Effects))
 		}
 		for i := range m.Shifts {
-			if math.IsInf(m.Shifts[i], 0) || math.IsInf(m.Errors[i], 0) {
+			if unbounded(m.Shifts[i], m.Errors[i]) {
 				return fmt.Errorf("method %q, effect %q: a value is infinite", m.Method, f.Effects[i])
 			}
 		}
@@ -82,7 +81,7 @@ func (f Budget) check() error {
 }
 
 // budgetGap is the space between panels in points.
-const budgetGap = 14
+const budgetGap = 20
 
 // A budgetGrid says how large the panels are, in points.
 type budgetGrid struct {
@@ -102,7 +101,7 @@ func (f Budget) grid() budgetGrid {
 	g.names += 10
 	g.width = (textWidth - g.names) / vg.Length(g.columns)
 	g.panel = 15 * vg.Length(len(f.Effects))
-	g.height = 18 + g.panel + 46
+	g.height = 18 + g.panel + 42
 	return g
 }
 
@@ -136,6 +135,7 @@ func (f Budget) plot(i int, named bool, names vg.Length) *plot.Plot {
 		p.Add(across(row, stroke(wash, 0.8)))
 	}
 	p.Y.Tick.Marker = marks
+	p.Add(upright(0, stroke(ink, 1)))
 	for k, s := range f.Methods[i].Shifts {
 		p.Add(painter(func(c draw.Canvas, p *plot.Plot) {
 			y := c.Y(p.Y.Norm(float64(n - 1 - k)))
@@ -146,7 +146,6 @@ func (f Budget) plot(i int, named bool, names vg.Length) *plot.Plot {
 			signedBar(c, p, y, 100*s, 100*known(f.Methods[i].Errors[k]), l, number(100*s, 0)+" %")
 		}))
 	}
-	p.Add(upright(0, stroke(ink, 1)))
 	return p
 }
 

@@ -53,7 +53,7 @@ func (f Construction) Picture() (Picture, error) {
 // half returns the left (0) or right (1) of two equal panels of a height at
 // the top of a canvas, with room for the axes of each.
 func half(c draw.Canvas, i int, height vg.Length) vg.Rectangle {
-	const room, gap = 54, 8
+	const room, gap = 62, 8
 	each := (c.Max.X - c.Min.X - 2*(room+gap)) / 2
 	left := c.Min.X + room + vg.Length(i)*(each+room+gap)
 	return vg.Rectangle{Min: vg.Point{X: left, Y: c.Max.Y - height}, Max: vg.Point{X: left + each, Y: c.Max.Y}}
@@ -140,7 +140,7 @@ func (f Construction) knee() extent {
 // plot returns the plot of a range of voltages.
 func (f Construction) plot(window extent, share float64) *plot.Plot {
 	p, u := currentPlot(window, share, plain(f.Curve))
-	if c := f.Cutoff; c.Status == analysis.OK && c.U > 0 {
+	if c := f.Cutoff; c.Status == analysis.OK && c.U > 0 && finite(c.U) {
 		p.Add(band(c.Stopping-c.U, c.Stopping+c.U, haze))
 	}
 	addReadings(p, u, plain(f.Curve))

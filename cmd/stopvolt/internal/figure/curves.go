@@ -250,7 +250,7 @@ func cutoffRow(cut analysis.Cutoff, row float64, l look) plot.Plotter {
 			pointer(c, x > 1, y, measured(cut.Stopping, cut.U)+" V", l)
 			return
 		}
-		if cut.U > 0 {
+		if cut.U > 0 && finite(cut.U) {
 			low, high := c.X(p.X.Norm(cut.Stopping-cut.U)), c.X(p.X.Norm(cut.Stopping+cut.U))
 			whisker(c, l.bar, vg.Point{X: low, Y: y}, vg.Point{X: high, Y: y}, 2.6)
 		}
@@ -263,7 +263,7 @@ func note(c draw.Canvas, s string, at vg.Point, align draw.XAlignment) {
 	style := lettering(tickSize, shade)
 	width := widthOf(s, style)
 	left := at.X + vg.Length(align)*width
-	r := vg.Rectangle{Min: vg.Point{X: left - 2, Y: at.Y - tickSize*0.5}, Max: vg.Point{X: left + width + 2, Y: at.Y + tickSize*0.5}}
+	r := vg.Rectangle{Min: vg.Point{X: left - 2, Y: at.Y - tickSize*0.6}, Max: vg.Point{X: left + width + 2, Y: at.Y + tickSize*0.6}}
 	c.SetColor(ground)
 	c.Fill(r.Path())
 	write(c, s, style, at, align)

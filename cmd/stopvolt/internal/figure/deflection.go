@@ -82,12 +82,8 @@ func (f Deflection) Picture() (Picture, error) {
 // row returns the row of the table.
 func (r DeflectionRow) row() tableRow {
 	size := currentUnit(max(r.Current, -r.Current))
-	name := r.Setting
-	if r.Wavelength > 0 {
-		name += fmt.Sprintf(", %.1f nm", r.Wavelength)
-	}
 	return tableRow{
-		name:  name,
+		name:  lineName(r.Setting, r.Wavelength),
 		cells: []string{threeFigures(r.Current/size.size) + " " + size.name, measured(r.Divisions, r.U)},
 		draw: func(c draw.Canvas, p *plot.Plot, y vg.Length) {
 			signedBar(c, p, y, r.Divisions, r.U, looks(0), "beyond the scale")

@@ -208,15 +208,25 @@ func benchSteps() Steps {
 			func(v, b float64) float64 { return saturation*smeared(0.04, b) - reverse(v) - leakage(v) }, nil},
 	} {
 		step := Step{Cause: s.cause, Caption: s.caption, Energies: s.energies}
-		for v := -0.6; v <= 2.4; v += 0.02 {
+		// Fine enough near the knee for its enlargement.
+		for v := -0.6; v <= 2.4; {
 			step.V, step.I = append(step.V, v), append(step.I, s.current(v, v+collector-emitter))
+			if math.Abs(v-f.Truth) < 0.25 {
+				v += 0.005
+			} else {
+				v += 0.04
+			}
 		}
 		f.Steps = append(f.Steps, step)
 	}
 	noise := f.Steps[len(f.Steps)-1]
 	noise.Cause, noise.Caption, noise.Energies = "noise", "The meter reads to 0.8 pA in a second.", nil
-	for i := 0; i < len(noise.V); i += 4 {
-		noise.Readings = append(noise.Readings, run.Reading{Retarding: noise.V[i], Current: noise.I[i] + 0.8e-12*rnd.NormFloat64(), Uncertainty: 0.8e-12})
+	for i, last := 0, math.Inf(-1); i < len(noise.V); i++ {
+		if noise.V[i] < last+0.04 {
+			continue
+		}
+		last = noise.V[i]
+		noise.Readings = append(noise.Readings, run.Reading{Retarding: last, Current: noise.I[i] + 0.8e-12*rnd.NormFloat64(), Uncertainty: 0.8e-12})
 	}
 	f.Steps = append(f.Steps, noise)
 	return f

@@ -80,7 +80,7 @@ func (f Grid) check() error {
 		return fmt.Errorf("grid to draw: %d values and %d methods; at least two values and one method are needed", len(f.Values), len(f.Series))
 	}
 	for i, v := range f.Values {
-		if !finite(v) || f.Logarithmic && v <= 0 || i > 0 && v <= f.Values[i-1] {
+		if !finite(v) || f.Logarithmic && v < 1/beyondDrawing || i > 0 && v <= f.Values[i-1] {
 			return fmt.Errorf("value %d of %q is %g; values must be finite and rising, and above zero on a logarithmic axis", i+1, f.Parameter, v)
 		}
 	}
@@ -89,7 +89,7 @@ func (f Grid) check() error {
 			return fmt.Errorf("method %q: %d biases and %d errors for %d values; it needs one of each", s.Method, len(s.Bias), len(s.Error), len(f.Values))
 		}
 		for i := range s.Bias {
-			if math.IsInf(s.Bias[i], 0) || math.IsInf(s.Error[i], 0) {
+			if unbounded(s.Bias[i], s.Error[i]) {
 				return fmt.Errorf("method %q: the bias at %g is infinite", s.Method, f.Values[i])
 			}
 		}
@@ -127,7 +127,8 @@ func (f Grid) plot(only *int) *plot.Plot {
 	}
 	p := newPlot(x, y.padded(0.08, 1))
 	if f.Logarithmic {
-		p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, decades{6}
+		p.X.Min, p.X.Max = x.low, x.high
+		p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, levelTicks{logarithmic: true}
 	}
 	p.X.Label.Text = fit(f.Parameter, p.X.Label.TextStyle, textWidth/2)
 	if only != nil {

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg/draw"
@@ -115,8 +116,8 @@ func currentPlot(window extent, share float64, curves ...readings) (*plot.Plot, 
 	}
 	// The side of zero on which the current crosses it is to be seen as well.
 	y.high = math.Max(y.high, -y.low)
-	u := currentUnit(y.high)
-	p := newPlot(window, extent{y.low / u.size, y.high / u.size}.padded(0.07, 1))
+	axis, u := currentAxis(y)
+	p := newPlot(window, axis)
 	p.X.Label.Text = voltageLabel
 	p.Y.Label.Text = "current / " + u.name
 	p.Add(across(0, stroke(faint, 0.8)))
@@ -184,11 +185,18 @@ func readingKeys(curves ...run.Curve) []key {
 }
 
 // curveName names a curve by its setting and wavelength.
-func curveName(c run.Curve) string {
-	if c.Wavelength > 0 {
-		return fmt.Sprintf("%s, %.1f nm", c.Setting, c.Wavelength)
+func curveName(c run.Curve) string { return lineName(c.Setting, c.Wavelength) }
+
+// lineName names a setting with its wavelength in nm, if that is known and not
+// the name already.
+func lineName(setting string, wavelength float64) string {
+	if !(wavelength > 0) {
+		return setting
 	}
-	return c.Setting
+	if v, err := strconv.ParseFloat(setting, 64); err == nil && v == wavelength {
+		return setting + " nm"
+	}
+	return fmt.Sprintf("%s, %.1f nm", setting, wavelength)
 }
 
 // checkCurve says what makes a curve unfit to be drawn.

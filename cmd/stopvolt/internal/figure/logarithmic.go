@@ -11,19 +11,23 @@ import (
 // shownDecades is how many powers of ten a logarithmic axis of currents shows.
 const shownDecades = 5
 
-// logRange returns the range of a logarithmic axis for values, of which those
-// above zero count: five powers of ten at most. Without any it is from 1 to 10.
+// leastCurrent in A is far below one electron in the age of the universe.
+const leastCurrent = 1e-40
+
+// logRange returns the range of a logarithmic axis for currents in A, of which
+// those above zero count: five powers of ten at most. Without any it is from
+// 1 fA to 10 fA.
 func logRange(values ...[]float64) extent {
 	r := nowhere()
 	for _, list := range values {
 		for _, v := range list {
-			if v > 0 {
+			if v > leastCurrent {
 				r = r.with(v)
 			}
 		}
 	}
 	if r.low > r.high {
-		return extent{1, 10}
+		return extent{1e-15, 1e-14}
 	}
 	// Half a mark's height above the largest value, and one power at least.
 	r.high *= 1.8
@@ -35,6 +39,7 @@ func logRange(values ...[]float64) extent {
 func newLogPlot(x, y extent, label string) *plot.Plot {
 	p := newPlot(x, y)
 	p.Y.Scale, p.Y.Tick.Marker = plot.LogScale{}, decades{6}
+	p.Y.Min, p.Y.Max = y.low, y.high
 	p.Y.Label.Text = label
 	return p
 }
@@ -50,7 +55,7 @@ func throughPositive(x, y []float64, style draw.LineStyle) plot.Plotter {
 			for _, xy := range run {
 				line = append(line, spot(c, p, xy[0], xy[1]))
 			}
-			c.StrokeLines(style, c.ClipLinesXY(line)...)
+			c.StrokeLines(style, clipped(c, line)...)
 		}
 	})
 }

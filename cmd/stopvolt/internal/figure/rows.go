@@ -4,7 +4,6 @@ import (
 	"cmp"
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -41,7 +40,7 @@ const rowHeight = 19
 // picture lays the table out.
 func (t rowTable) picture() Picture {
 	panel := rowHeight * vg.Length(len(t.rows))
-	headings := vg.Length(t.headingLines()) * keyHeight
+	const headings = keyHeight
 	return head{title: t.title, keys: t.keys}.page(t.alt, headings+panel+40, func(c draw.Canvas) {
 		names, columns := t.nameWidth(), t.columnWidths()
 		area := vg.Rectangle{
@@ -72,23 +71,12 @@ func (t rowTable) nameWidth() vg.Length {
 func (t rowTable) columnWidths() []vg.Length {
 	widths := make([]vg.Length, len(t.headings))
 	for k, h := range t.headings {
-		for _, line := range splitLines(h) {
-			widths[k] = max(widths[k], widthOf(line, lettering(tickSize, shade)))
-		}
+		widths[k] = widthOf(h, lettering(tickSize, shade))
 		for _, r := range t.rows {
 			widths[k] = max(widths[k], widthOf(r.cells[k], lettering(tickSize, ink)))
 		}
 	}
 	return widths
-}
-
-// headingLines returns the number of lines of the tallest heading.
-func (t rowTable) headingLines() int {
-	n := 0
-	for _, h := range t.headings {
-		n = max(n, len(splitLines(h)))
-	}
-	return n
 }
 
 // plot returns the plot of the rows.
@@ -119,20 +107,13 @@ func (t rowTable) write(c draw.Canvas, area vg.Rectangle, widths []vg.Length) {
 	right := area.Max.X
 	for k, h := range t.headings {
 		right += columnSpace + widths[k]
-		lines := splitLines(h)
-		for i, line := range lines {
-			y := area.Max.Y + 2 + keyHeight*(vg.Length(len(lines)-i)-0.5)
-			write(c, line, lettering(tickSize, shade), vg.Point{X: right, Y: y}, draw.XRight)
-		}
+		write(c, h, lettering(tickSize, shade), vg.Point{X: right, Y: area.Max.Y + 2 + keyHeight*0.5}, draw.XRight)
 		for i, r := range t.rows {
 			y := area.Max.Y - rowHeight*(vg.Length(i)+0.5)
 			write(c, r.cells[k], lettering(tickSize, ink), vg.Point{X: right, Y: y}, draw.XRight)
 		}
 	}
 }
-
-// splitLines breaks a heading where it says so.
-func splitLines(s string) []string { return strings.Split(s, "\n") }
 
 // reachOf returns a range that holds zero and the bars given, except for the
 // longest of them as long as one is far longer than the next, up to a third of

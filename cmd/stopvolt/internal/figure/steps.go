@@ -63,7 +63,7 @@ func (f Steps) Picture() (Picture, error) {
 	if err := f.check(); err != nil {
 		return Picture{}, err
 	}
-	h := head{title: f.Title, keys: append(f.keys(), key{text: orderMatters})}
+	h := head{title: f.Title, keys: append(f.keys(f.Steps...), key{text: orderMatters})}
 	var body vg.Length = 40
 	for _, s := range f.Steps {
 		body += s.rowHeight()
@@ -97,7 +97,7 @@ func (f Steps) Slide(i int) (Picture, error) {
 	s := f.Steps[i]
 	style := lettering(labelSize, ink)
 	caption := wrap(s.Caption, style, textWidth)
-	h := head{title: fmt.Sprintf("%d. %s", i+1, s.Cause), keys: f.keys()}
+	h := head{title: fmt.Sprintf("%d. %s", i+1, s.Cause), keys: append(f.keys(s), key{text: orderMatters})}
 	const height = 190
 	alt := fmt.Sprintf("Step %d: %s. %s", i+1, s.Cause, s.Caption)
 	return h.page(alt, height+vg.Length(len(caption))*keyHeight+48, func(c draw.Canvas) {
@@ -120,7 +120,7 @@ func (f Steps) check() error {
 	if len(f.Steps) == 0 {
 		return fmt.Errorf("steps to draw: none; at least one is needed")
 	}
-	if !finite(f.Truth, f.Top) || math.IsInf(f.Limit, 0) {
+	if !finite(f.Truth, f.Top) || unbounded(f.Limit) {
 		return fmt.Errorf("true cutoff %g V, limit %g eV, largest current %g A; they must be finite", f.Truth, f.Limit, f.Top)
 	}
 	for _, s := range f.Steps {
@@ -149,15 +149,15 @@ func newLine() draw.LineStyle { return stroke(hues[0], 1.4) }
 // limitLine is the style of the largest energy without heat.
 func limitLine() draw.LineStyle { return stroke(ink, 1, 1.5, 2.5) }
 
-// keys explain the lines.
-func (f Steps) keys() []key {
+// keys explain the lines and marks of some steps.
+func (f Steps) keys(steps ...Step) []key {
 	before, after, truth, limit := oldLine(), newLine(), truthLine(), limitLine()
 	keys := []key{
 		{text: "before the step", line: &before},
 		{text: "after", line: &after},
 		{text: "true cutoff", line: &truth},
 	}
-	for _, s := range f.Steps {
+	for _, s := range steps {
 		if len(s.Readings) > 0 {
 			mark, bar := readingMark(), readingBar()
 			below := notPositive()
@@ -240,8 +240,8 @@ func (f Steps) plots(i int) [3]*plot.Plot {
 	if f.Top > 0 {
 		y.high = math.Min(y.high, f.Top)
 	}
-	u := currentUnit(y.high)
-	linear := newPlot(f.enlarged(v).padded(0.02, 0.1), extent{y.low / u.size, y.high / u.size}.padded(0.06, 1))
+	axis, u := currentAxis(y)
+	linear := newPlot(f.enlarged(v).padded(0.02, 0.1), axis)
 	linear.Y.Label.Text = "current / " + u.name
 	linear.Add(across(0, stroke(faint, 0.8)))
 	logs := logRange(currents...)

@@ -44,7 +44,7 @@ type TrueLine struct {
 const (
 	lineHeight     = 240
 	residualHeight = 96
-	axisRoom       = 56
+	axisRoom       = 62
 )
 
 // sideStep is how far the residuals of the series stand apart, as a share of

@@ -41,15 +41,16 @@ var hues = [...]color.RGBA{
 	{R: 0x14, G: 0x6e, B: 0x5c, A: 0xff}, // bottle green
 }
 
-// dashes are the patterns of lines in points.
+// dashes are the patterns of the series' lines in points. None is a row of
+// plain short dashes, which stand for the truth.
 var dashes = [...][]vg.Length{
 	nil,
-	{7, 3},
 	{2, 2.5},
 	{9, 3, 2, 3},
-	{12, 4},
-	{4, 2, 1.5, 2, 1.5, 2},
-	{1, 4},
+	{2, 2, 2, 6},
+	{9, 2.5, 2, 2.5, 2, 2.5},
+	{16, 3},
+	{5, 1.5, 1.5, 1.5},
 }
 
 // stroke returns a line of a width in points.

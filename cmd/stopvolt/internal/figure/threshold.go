@@ -94,11 +94,7 @@ func (f Threshold) keys() []key {
 	keys = append(keys, key{text: fmt.Sprintf("threshold, %s THz", number(f.Frequency/terahertz, 0)), line: &line})
 	for i, l := range f.Lines {
 		k := f.lineLook(i)
-		text := l.Setting
-		if l.Wavelength > 0 {
-			text += fmt.Sprintf(", %.1f nm", l.Wavelength)
-		}
-		keys = append(keys, key{text: text, mark: &k.mark, bar: &k.bar})
+		keys = append(keys, key{text: lineName(l.Setting, l.Wavelength), mark: &k.mark, bar: &k.bar})
 	}
 	return keys
 }
@@ -117,10 +113,10 @@ func (f Threshold) plots() []*plot.Plot {
 		x, y = x.with(l.Frequency/terahertz), y.with(l.Current-l.U, l.Current+l.U)
 		currents = append(currents, []float64{l.Current + l.U})
 	}
-	u := currentUnit(max(y.high, -y.low))
+	axis, u := currentAxis(y)
 	x = x.padded(0.02, 1)
 	logs := logRange(currents...)
-	linear := newPlot(x, extent{y.low / u.size, y.high / u.size}.padded(0.06, 1))
+	linear := newPlot(x, axis)
 	linear.Y.Label.Text = "photocurrent / " + u.name
 	logarithmic := newLogPlot(x, extent{logs.low / u.size, logs.high / u.size}, linear.Y.Label.Text)
 	plots := []*plot.Plot{linear, logarithmic}

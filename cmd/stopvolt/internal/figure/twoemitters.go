@@ -1,6 +1,7 @@
 package figure
 
 import (
+	"cmp"
 	"fmt"
 	"image/color"
 	"math"
@@ -54,7 +55,7 @@ func (f TwoEmitters) Picture() (Picture, error) {
 		}
 	}
 	alt := fmt.Sprintf("Stopping voltage against frequency for %d emitters: one slope, and the intercept of the collector.", len(f.Emitters))
-	const height = 300
+	const height = emittersHeight
 	return head{title: f.Title, keys: f.keys()}.page(alt, height+48, func(c draw.Canvas) {
 		place(f.plot(), c, vg.Rectangle{
 			Min: vg.Point{X: c.Min.X + axisRoom, Y: c.Max.Y - height - 4},
@@ -62,6 +63,14 @@ func (f TwoEmitters) Picture() (Picture, error) {
 		})
 	}), nil
 }
+
+// Lengths of the picture in points: the height of its panel, how far the name
+// of a work function stands below its mark, and below the name before.
+const (
+	emittersHeight = 300
+	nameBelow      = 9
+	nameApart      = 13
+)
 
 // emitterLook is the look of emitter i. The marks grow, since they lie on one
 // another.
@@ -83,7 +92,7 @@ func (f TwoEmitters) keys() []key {
 		})
 	}
 	threshold := stroke(shade, 1, 1.5, 2.5)
-	return append(keys, key{text: "thresholds of the emitters: no electrons below", line: &threshold})
+	return append(keys, key{text: "threshold of each emitter", line: &threshold})
 }
 
 // plot returns the plot from frequency zero on.
@@ -99,8 +108,7 @@ func (f TwoEmitters) plot() *plot.Plot {
 	}
 	x.high += 0.05 * (x.high - x.low)
 	y = y.padded(0.06, 0.1)
-	// Room for the names of the work functions below the lowest of them.
-	y.low -= 0.03 * float64(len(f.Emitters)+1) * (y.high - y.low)
+	y.low = f.lowestName(y)
 	p := newPlot(x, y)
 	p.X.Label.Text = "frequency / THz"
 	p.Y.Label.Text = "stopping voltage / V"
@@ -119,11 +127,32 @@ func (f TwoEmitters) plot() *plot.Plot {
 	return p
 }
 
+// lowestName returns the lower end of the vertical axis that leaves room for
+// the names of the work functions, each of which is below the one before.
+func (f TwoEmitters) lowestName(y extent) float64 {
+	values := []float64{-f.Collector}
+	for _, e := range f.Emitters {
+		values = append(values, -e.WorkFunction)
+	}
+	slices.SortFunc(values, func(a, b float64) int { return cmp.Compare(b, a) })
+	low := y.low
+	// A lower end makes the scale coarser, so it takes a few rounds.
+	for range 8 {
+		perPoint := (y.high - low) / emittersHeight
+		free := math.Inf(1)
+		for _, v := range values {
+			free = math.Min(v-nameBelow*perPoint, free) - nameApart*perPoint
+		}
+		low = math.Min(y.low, free)
+	}
+	return low
+}
+
 // thresholdMark draws a short dotted line across that of zero voltage.
 func thresholdMark(frequency float64, c color.Color) plot.Plotter {
 	return painter(func(canvas draw.Canvas, p *plot.Plot) {
 		at := spot(canvas, p, frequency, 0)
-		line := canvas.ClipLinesXY([]vg.Point{{X: at.X, Y: at.Y - 28}, {X: at.X, Y: at.Y + 28}})
+		line := clipped(canvas, []vg.Point{{X: at.X, Y: at.Y - 28}, {X: at.X, Y: at.Y + 28}})
 		canvas.StrokeLines(stroke(c, 1.4, 1.5, 2.5), line...)
 	})
 }
@@ -142,15 +171,15 @@ func (f TwoEmitters) intercepts(c draw.Canvas, p *plot.Plot) {
 		labels = append(labels, label{-e.WorkFunction, "that of " + e.Name + ": no line ends here",
 			draw.GlyphStyle{Color: l.mark.Color, Radius: 3.6, Shape: shape{corners: ring(4, math.Pi/4, 1.3), spokes: true}}})
 	}
-	slices.SortStableFunc(labels, func(a, b label) int { return int(math.Copysign(1, b.value-a.value)) })
+	slices.SortStableFunc(labels, func(a, b label) int { return cmp.Compare(b.value, a.value) })
 	style := lettering(tickSize, ink)
 	// The rising lines leave the room below them free.
 	free := vg.Length(math.Inf(1))
 	for _, l := range labels {
 		at := spot(c, p, 0, l.value)
 		c.DrawGlyphNoClip(l.mark, at)
-		y := min(at.Y-9, free)
-		free = y - 12
+		y := min(at.Y-nameBelow, free)
+		free = y - nameApart
 		text := fmt.Sprintf("%s V, %s", number(l.value, 2), l.text)
 		left := vg.Point{X: at.X + 22, Y: y}
 		c.StrokeLines(stroke(faint, 0.8), []vg.Point{{X: at.X + 6, Y: at.Y - 1}, {X: left.X - 3, Y: left.Y}})
