@@ -59,3 +59,9 @@ type Leakage struct {
 func (l Leakage) Current(retarding float64) float64 {
 	return -retarding*l.Conductance + l.Dark
 }
+
+// FlowsInTheDark reports whether electrons cross the gap with the shutter
+// closed, driven by ambient light or by heat.
+func (a Apparatus) FlowsInTheDark() bool {
+	return len(a.Ambient.Spectrum()) > 0 || a.Emitter.Area > 0 || a.Collector.Area > 0
+}

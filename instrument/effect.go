@@ -183,7 +183,8 @@ func eachLight(a Apparatus, change func(Light) Light) Apparatus {
 // monochromatic gives each setting all its power at its nominal wavelength.
 func monochromatic(a Apparatus) Apparatus {
 	return eachLight(a, func(l Light) Light {
-		l.Lines, l.Flux = []physics.SpectralLine{{Wavelength: l.Nominal, Weight: 1}}, power(l.Spectrum())
+		l.Flux = power(l.Spectrum())
+		l.Lines = []physics.SpectralLine{{Wavelength: l.Nominal, Weight: l.Flux}}
 		l.Filter, l.Neutral = Filter{}, 1
 		return l
 	})

@@ -82,8 +82,8 @@ func alone(t *testing.T, name string, a instrument.Apparatus) {
 	}
 }
 
-// close checks a current against a law to a relative error.
-func close(t *testing.T, what string, got, want, relative float64) {
+// holds checks a current against a law to a relative error.
+func holds(t *testing.T, what string, got, want, relative float64) {
 	t.Helper()
 	if !scalar.EqualWithinRel(got, want, relative) {
 		t.Errorf("%s: %.9g, want %.9g", what, got, want)
@@ -101,7 +101,7 @@ func TestIdealCellIsAParabola(t *testing.T) {
 	full := 1e-6 / photon(violet) * 0.01
 	for _, v := range []float64{-0.1, 0.2, 0.7, 0.95, 1} {
 		x := max(v+0.2, 0) / excess(violet)
-		close(t, "violet", net(t, a, 0, v), full*math.Pow(max(1-x, 0), 2), 1e-9)
+		holds(t, "violet", net(t, a, 0, v), full*math.Pow(max(1-x, 0), 2), 1e-9)
 	}
 }
 
@@ -114,7 +114,7 @@ func TestThermalSmearingPutsCurrentBeyondTheCutoff(t *testing.T) {
 	saturated, _ := mean(t, a, 0).Emitted()
 	thermal := physics.ThermalEnergy(295)
 	total := excess(violet)*excess(violet)/2 + thermal*thermal*math.Pi*math.Pi/6
-	close(t, "current at the cutoff", net(t, a, 0, cutoff(violet)), saturated*thermal*thermal*math.Pi*math.Pi/12/total, 1e-9)
+	holds(t, "current at the cutoff", net(t, a, 0, cutoff(violet)), saturated*thermal*thermal*math.Pi*math.Pi/12/total, 1e-9)
 }
 
 func TestAngularSpreadBendsTheCurveOfTotalEnergies(t *testing.T) {
@@ -122,8 +122,8 @@ func TestAngularSpreadBendsTheCurveOfTotalEnergies(t *testing.T) {
 	full, _ := mean(t, a, 0).Emitted()
 	for _, v := range []float64{0.1, 0.5, 0.9} {
 		x := (v + 0.2) / excess(violet)
-		close(t, "point emitter", net(t, a, 0, v), full*(1-x*x), 1e-9)
-		close(t, "plane emitter", net(t, ideal(), 0, v), full*(1-x)*(1-x), 1e-9)
+		holds(t, "point emitter", net(t, a, 0, v), full*(1-x*x), 1e-9)
+		holds(t, "plane emitter", net(t, ideal(), 0, v), full*(1-x)*(1-x), 1e-9)
 	}
 }
 
@@ -136,7 +136,7 @@ func TestMultipletStopsAtItsShortestLine(t *testing.T) {
 	rest := (cutoff(400) - between) / excess(400)
 	// Over all photons of a metal the yield goes as Em^2.
 	yield := 0.01 * excess(400) * excess(400) / excess(violet) / excess(violet)
-	close(t, "between the cutoffs", net(t, a, 0, between), 1e-7/photon(400)*yield*rest*rest, 1e-9)
+	holds(t, "between the cutoffs", net(t, a, 0, between), 1e-7/photon(400)*yield*rest*rest, 1e-9)
 	alone(t, "band and multiplet", a)
 }
 
@@ -160,7 +160,7 @@ func TestNeighbourLineLiftsTheYellowCutoff(t *testing.T) {
 	a.Lights[2].Filter = instrument.Filter{Centre: yellow, Width: 10, Peak: 1, Blocking: leak}
 	// Beyond the yellow cutoff there is the violet line's curve, weak.
 	v := cutoff(yellow) + 0.1
-	close(t, "beyond the yellow cutoff", net(t, a, 2, v), leak*net(t, ideal(), 0, v), 1e-9)
+	holds(t, "beyond the yellow cutoff", net(t, a, 2, v), leak*net(t, ideal(), 0, v), 1e-9)
 	if got := net(t, without(t, "neighbour line", a), 2, v); got != 0 {
 		t.Errorf("without the neighbour %g A are left beyond the yellow cutoff", got)
 	}
@@ -170,7 +170,7 @@ func TestNeighbourLineLiftsTheYellowCutoff(t *testing.T) {
 func TestNominalWavelengthIsOnlyWhatTheAnalystIsTold(t *testing.T) {
 	a := ideal()
 	a.Lights[0].Nominal = 405.4
-	close(t, "current", net(t, a, 0, 0.5), net(t, ideal(), 0, 0.5), 1e-12)
+	holds(t, "current", net(t, a, 0, 0.5), net(t, ideal(), 0, 0.5), 1e-12)
 	if got := without(t, "nominal wavelength", a).Lights[0].Nominal; !scalar.EqualWithinAbs(got, violet, 1e-6) {
 		t.Errorf("the effective wavelength is %.7f nm, want %.7f", got, violet)
 	}
@@ -192,7 +192,7 @@ func TestPatchesRoundTheFootByTheirVariance(t *testing.T) {
 	a.Collector.PatchSpread = sigma
 	saturated, _ := mean(t, a, 0).Emitted()
 	want := saturated * sigma * sigma / 2 / (excess(violet) * excess(violet))
-	close(t, "at the cutoff", net(t, a, 0, cutoff(violet)), want, 1e-8)
+	holds(t, "at the cutoff", net(t, a, 0, cutoff(violet)), want, 1e-8)
 	alone(t, "patches", a)
 }
 
@@ -202,7 +202,7 @@ func TestEmitterMetalOnTheCollectorStopsAtTheEmittersWorkFunction(t *testing.T) 
 	v := cutoff(violet) + 0.1
 	x := v / excess(violet)
 	full, _ := mean(t, ideal(), 0).Emitted()
-	close(t, "beyond the bare cutoff", net(t, a, 0, v), 0.1*full*(1-x)*(1-x), 1e-9)
+	holds(t, "beyond the bare cutoff", net(t, a, 0, v), 0.1*full*(1-x)*(1-x), 1e-9)
 	alone(t, "emitter metal on the collector", a)
 }
 
@@ -210,7 +210,7 @@ func TestReverseEmissionSetsThePlateau(t *testing.T) {
 	a := ideal()
 	a.Collector.StrayLight = 0.05
 	// All that stray light ejects arrives once the voltage draws it.
-	close(t, "plateau", net(t, a, 0, 2), -0.05*1e-6/photon(violet)*0.01, 1e-9)
+	holds(t, "plateau", net(t, a, 0, 2), -0.05*1e-6/photon(violet)*0.01, 1e-9)
 	alone(t, "reverse emission", a)
 }
 
@@ -241,8 +241,8 @@ func TestReverseGeometrySaysHowFastThePlateauIsReached(t *testing.T) {
 	// The reverse barrier vanishes at V = phi_e - phi_c; from there the plane
 	// draws all electrons, and the small sphere its share of the solid angle.
 	at := mean(t, a, 0).At(-0.2).Reverse
-	close(t, "without a reverse field", at, -plateau/16, 1e-9)
-	close(t, "plane", mean(t, without(t, "reverse geometry", a), 0).At(-0.2).Reverse, -plateau, 1e-9)
+	holds(t, "without a reverse field", at, -plateau/16, 1e-9)
+	holds(t, "plane", mean(t, without(t, "reverse geometry", a), 0).At(-0.2).Reverse, -plateau, 1e-9)
 }
 
 func TestStrayLightByWavelengthFollowsRayleigh(t *testing.T) {
@@ -251,7 +251,7 @@ func TestStrayLightByWavelengthFollowsRayleigh(t *testing.T) {
 	for setting, wavelength := range []float64{violet, green} {
 		even := without(t, "stray light by wavelength", a)
 		want := math.Pow(violet/wavelength, 4) * net(t, even, setting, 2)
-		close(t, a.Lights[setting].Name, net(t, a, setting, 2), want, 1e-9)
+		holds(t, a.Lights[setting].Name, net(t, a, setting, 2), want, 1e-9)
 	}
 }
 
@@ -263,8 +263,8 @@ func TestAmbientLightIsThereInTheDark(t *testing.T) {
 		t.Fatal(err)
 	}
 	for _, v := range []float64{-0.5, 0, 0.1} {
-		close(t, "dark", dark.At(v).Net(), net(t, ideal(), 1, v), 1e-12)
-		close(t, "violet", net(t, a, 0, v), net(t, ideal(), 0, v)+dark.At(v).Net(), 1e-12)
+		holds(t, "dark", dark.At(v).Net(), net(t, ideal(), 1, v), 1e-12)
+		holds(t, "violet", net(t, a, 0, v), net(t, ideal(), 0, v)+dark.At(v).Net(), 1e-12)
 	}
 	alone(t, "ambient light", a)
 }
@@ -279,11 +279,11 @@ func TestThermionicEmissionFlowsInTheDark(t *testing.T) {
 	}
 	kT := physics.ThermalEnergy(600)
 	want := 2 * 120.173 * 600 * 600 * math.Exp(-1.9/kT)
-	close(t, "saturated", dark.At(-1).Net(), want, 5e-6)
-	close(t, "retarded", dark.At(0.3).Net(), want*math.Exp(-0.5/kT), 5e-6)
+	holds(t, "saturated", dark.At(-1).Net(), want, 5e-6)
+	holds(t, "retarded", dark.At(0.3).Net(), want*math.Exp(-0.5/kT), 5e-6)
 	off := without(t, "thermionic emission", a)
 	off.Emitter.Temperature = 0
-	close(t, "off", net(t, off, 0, 0.5), net(t, ideal(), 0, 0.5), 1e-12)
+	holds(t, "off", net(t, off, 0, 0.5), net(t, ideal(), 0, 0.5), 1e-12)
 }
 
 // For total energies, S = 1 - (B/Em)^2, the law of reflection integrates in
@@ -300,13 +300,13 @@ func TestReflectionRoundsTheFoot(t *testing.T) {
 		// The integral over t of S(b+t) exp(-t/w)/w up to Em - b.
 		fall := math.Exp(-l / w)
 		smooth := s*(1-fall) - (2*b*(w-(l+w)*fall)+2*w*w-(l*l+2*l*w+2*w*w)*fall)/em/em
-		close(t, "reflected", net(t, a, 0, b-0.2), full*(0.5*s+0.5*smooth), 1e-9)
+		holds(t, "reflected", net(t, a, 0, b-0.2), full*(0.5*s+0.5*smooth), 1e-9)
 	}
 	plane := ideal()
 	plane.Collector.Reflection = a.Collector.Reflection
 	alone(t, "reflection at the collector", plane)
 	// Fast electrons are not thrown back.
-	close(t, "accelerated", net(t, plane, 0, -5), full, 1e-9)
+	holds(t, "accelerated", net(t, plane, 0, -5), full, 1e-9)
 }
 
 // Without a barrier the electrons that cross fill the area which two unit disks
@@ -348,7 +348,7 @@ func TestEmissionBeyondTheThresholdFormTiltsTheCurve(t *testing.T) {
 	total := simpson(0, density)
 	for _, b := range []float64{0.2, 0.6, 1} {
 		want := simpson(b, func(e float64) float64 { return density(e) * (1 - b/e) }) / total
-		close(t, "share", net(t, a, 0, b-0.2)/full, want, 1e-7)
+		holds(t, "share", net(t, a, 0, b-0.2)/full, want, 1e-7)
 	}
 	alone(t, "emission beyond the threshold form", a)
 }
@@ -356,7 +356,7 @@ func TestEmissionBeyondTheThresholdFormTiltsTheCurve(t *testing.T) {
 func TestLeakageIsAStraightLine(t *testing.T) {
 	a := ideal()
 	a.Leakage = instrument.Leakage{Conductance: 1e-12, Dark: 1e-14}
-	close(t, "at 2 V", net(t, a, 0, 2), -2e-12+1e-14, 1e-12)
+	holds(t, "at 2 V", net(t, a, 0, 2), -2e-12+1e-14, 1e-12)
 	alone(t, "leakage", a)
 }
 
@@ -364,7 +364,7 @@ func TestYieldIsTheStatedOne(t *testing.T) {
 	a := ideal()
 	a.Emitter.PatchSpread, a.Emitter.Temperature = 0.05, 295
 	full, _ := mean(t, a, 0).Emitted()
-	close(t, "saturated", full, 1e-6/photon(violet)*0.01, 1e-9)
+	holds(t, "saturated", full, 1e-6/photon(violet)*0.01, 1e-9)
 }
 
 // Cutoffs do not move with the intensity, and all currents do.
@@ -372,6 +372,6 @@ func TestCutoffDoesNotMoveWithIntensity(t *testing.T) {
 	a := ideal()
 	a.Lights[0].Neutral = 0.1
 	for _, v := range []float64{0, 0.5, 0.9, 1.2} {
-		close(t, "a tenth", net(t, a, 0, v), 0.1*net(t, ideal(), 0, v), 1e-12)
+		holds(t, "a tenth", net(t, a, 0, v), 0.1*net(t, ideal(), 0, v), 1e-12)
 	}
 }

@@ -78,15 +78,21 @@ func (l Light) belongs(wavelength float64) bool {
 // the nominal one where none arrive.
 func (l Light) Effective() float64 {
 	var photons, wavenumbers float64
+	var group []physics.SpectralLine
 	for _, line := range l.Spectrum() {
 		if l.belongs(line.Wavelength) {
+			group = append(group, line)
 			n := line.Weight * physics.VacuumWavelength(line.Wavelength)
 			photons += n
 			wavenumbers += n / physics.VacuumWavelength(line.Wavelength)
 		}
 	}
-	if photons == 0 {
+	switch len(group) {
+	case 0:
 		return l.Nominal
+	case 1:
+		// Not even rounding may move a single line.
+		return group[0].Wavelength
 	}
 	vacuum := photons / wavenumbers
 	return vacuum / physics.RefractiveIndex(vacuum)

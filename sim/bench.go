@@ -18,6 +18,9 @@ type Bench struct {
 	// colour of the lamp changes as it warms, cold has them with the lamp just
 	// lit.
 	currents, cold []current
+	// dark is what flows with the shutter closed, beside the leakage: by
+	// ambient light and by heat. It is nil where nothing does.
+	dark current
 	ranges         []instrument.Range
 	plan           []stage
 	// turn, settle, change and dwell are the plan's stretches of time.
@@ -58,6 +61,12 @@ func NewBench(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
 		}
 		b.cold = append(b.cold, cold)
 	}
+	if a.FlowsInTheDark() {
+		var err error
+		if b.dark, err = b.light(instrument.Light{}, t); err != nil {
+			return nil, fmt.Errorf("shutter closed: %w", err)
+		}
+	}
 	b.plan = b.stages()
 	return b, nil
 }
@@ -76,6 +85,15 @@ func (b *Bench) light(l instrument.Light, t physics.Transport) (current, error) 
 	}
 	low, high := b.reach(rippled)
 	return instrument.NewTable(rippled, low, high), nil
+}
+
+// inTheDark returns the mean currents with the shutter closed, at a voltage
+// across the cell in V.
+func (b *Bench) inTheDark(retarding float64) instrument.Currents {
+	if b.dark == nil {
+		return instrument.Currents{Leakage: b.apparatus.Leakage.Current(retarding)}
+	}
+	return b.dark.At(retarding)
 }
 
 // mostReach keeps a table from spreading over voltages that only a cell behind
@@ -110,7 +128,7 @@ func (b *Bench) Mean() run.Run {
 			time += p.Change
 		}
 		for _, v := range stage.voltages {
-			current := b.apparatus.Leakage.Current(v)
+			current := b.inTheDark(v).Net()
 			if stage.light != Dark {
 				current = b.currents[stage.light].At(v).Net()
 			}

@@ -224,7 +224,7 @@ func (s *Session) across() instrument.Currents {
 func (s *Session) at(retarding float64) instrument.Currents {
 	b := s.bench
 	if s.light == Dark {
-		return instrument.Currents{Leakage: b.apparatus.Leakage.Current(retarding)}
+		return b.inTheDark(retarding)
 	}
 	c := b.currents[s.light].At(retarding)
 	if b.cold != nil && s.lack > 0 {
@@ -232,8 +232,12 @@ func (s *Session) at(retarding float64) instrument.Currents {
 		c.Forward += (cold.Forward - c.Forward) * s.lack
 		c.Reverse += (cold.Reverse - c.Reverse) * s.lack
 	}
-	c.Forward *= s.glow
-	c.Reverse *= s.glow
+	if s.glow != 1 {
+		// The lamp has no hand in what flows in the dark.
+		dark := b.inTheDark(retarding)
+		c.Forward = dark.Forward + (c.Forward-dark.Forward)*s.glow
+		c.Reverse = dark.Reverse + (c.Reverse-dark.Reverse)*s.glow
+	}
 	return c
 }
 

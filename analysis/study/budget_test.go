@@ -63,7 +63,7 @@ func TestAnIdealApparatusHasNoBudget(t *testing.T) {
 		a = e.Off(a)
 	}
 	if b := budgetOf(t, a, "tangent"); len(b.Effects) != 0 {
-		t.Errorf("the ideal apparatus has %d effects", len(b.Effects))
+		t.Errorf("the ideal apparatus has %d effects, one of them %s", len(b.Effects), b.Effects[0].Name)
 	}
 }
 
