@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"sort"
 
 	"stopvolt/instrument"
 	"stopvolt/instrument/run"
@@ -62,6 +63,25 @@ type Step struct {
 	Energies *Energies
 }
 
+// At returns the mean current in A at a retarding voltage in V within the curve,
+// between its voltages on a straight line.
+func (s Step) At(retarding float64) float64 {
+	i := min(max(sort.SearchFloat64s(s.V, retarding), 1), len(s.V)-1)
+	t := (retarding - s.V[i-1]) / (s.V[i] - s.V[i-1])
+	return s.I[i-1] + t*(s.I[i]-s.I[i-1])
+}
+
+// Zero returns the least retarding voltage in V at which the mean current passes
+// from above zero to below; ok is false where it does not within the curve.
+func (s Step) Zero() (retarding float64, ok bool) {
+	for i := 1; i < len(s.V); i++ {
+		if above, below := s.I[i-1], s.I[i]; above > 0 && below < 0 {
+			return s.V[i-1] + (s.V[i]-s.V[i-1])*above/(above-below), true
+		}
+	}
+	return math.NaN(), false
+}
+
 // order is the one in which causes are added: first what moves the corner, then
 // what rounds it, then what adds currents of its own. Effects that change the mean
 // current and are not named here follow before the last.
@@ -96,7 +116,7 @@ func (b Build) Steps() (Steps, error) {
 		Limit: physics.PhotonEnergy(b.Apparatus.World.HOverE, light.Nominal) - b.Apparatus.Emitter.WorkFunction,
 	}
 	todo := ordered(instrument.Present(b.Apparatus))
-	voltages := b.voltages(s.Truth)
+	voltages := b.voltages(s.Truth, s.Limit)
 	corner, err := b.step(without(b.Apparatus, todo), voltages, s.Truth)
 	if err != nil {
 		return Steps{}, fmt.Errorf("without any effect: %w", err)
@@ -180,16 +200,18 @@ func without(a instrument.Apparatus, off []instrument.Effect) instrument.Apparat
 	return a
 }
 
-// voltages returns those of the curves in V: evenly over the sweep, and the
-// true cutoff, where the corner is.
-func (b Build) voltages(truth float64) []float64 {
+// voltages returns those of the curves in V: evenly over the sweep, and those
+// where the corner is with the contact potential and without.
+func (b Build) voltages(corners ...float64) []float64 {
 	p := b.Apparatus.Plan
 	v := make([]float64, b.Points)
 	for i := range v {
 		v[i] = p.Start + (p.Stop-p.Start)*float64(i)/float64(b.Points-1)
 	}
-	if i, found := slices.BinarySearch(v, truth); !found && i > 0 && i < len(v) {
-		v = slices.Insert(v, i, truth)
+	for _, corner := range corners {
+		if i, found := slices.BinarySearch(v, corner); !found && i > 0 && i < len(v) {
+			v = slices.Insert(v, i, corner)
+		}
 	}
 	return v
 }

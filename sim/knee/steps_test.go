@@ -319,3 +319,19 @@ func TestBuildRefusesWhatItCannotDo(t *testing.T) {
 		}
 	}
 }
+
+// Reverse emission makes the current cross zero before the true cutoff; without
+// it and leakage it never does.
+func TestOnlyReverseCurrentsMakeAZeroCrossing(t *testing.T) {
+	s := steps(t, bench(t))
+	for i, step := range s.Steps {
+		v, ok := step.Zero()
+		backwards := slices.IndexFunc(s.Steps, func(step knee.Step) bool { return slices.Contains(step.Effects, "reverse emission") })
+		if ok != (i >= backwards) {
+			t.Errorf("step %d, %v: a zero crossing at %g V", i+1, step.Effects, v)
+		}
+		if ok && math.Abs(step.At(v)) > 1e-9*step.I[0] {
+			t.Errorf("step %d: %g A at the zero crossing", i+1, step.At(v))
+		}
+	}
+}
