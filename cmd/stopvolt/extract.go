@@ -60,11 +60,14 @@ func (f *extractFlags) run(_ context.Context, c console, words []string) error {
 	if err != nil {
 		return err
 	}
-	r, err := f.read(c, words)
+	fits, err := f.lineFits()
 	if err != nil {
 		return err
 	}
-	fits, err := f.lineFits()
+	if f.bootstrap != 0 && (f.bootstrap < 2 || f.bootstrap > mostDraws) {
+		return wrongUsef("--bootstrap is %d; it must be from 2 to %d", f.bootstrap, mostDraws)
+	}
+	r, err := f.read(c, words)
 	if err != nil {
 		return err
 	}
@@ -78,10 +81,7 @@ func (f *extractFlags) run(_ context.Context, c console, words []string) error {
 			return err
 		}
 	}
-	drawn, err := f.draw(r, methods, fits)
-	if err != nil {
-		return err
-	}
+	drawn := f.draw(r, methods, fits)
 	if f.json {
 		return writeJSON(c.out, newExtractReport(x, methods, drawn))
 	}
@@ -98,18 +98,15 @@ func (f *extractFlags) run(_ context.Context, c console, words []string) error {
 const mostDraws = 1_000_000
 
 // draw does the bootstrap that the flags ask for, nil for none.
-func (f *extractFlags) draw(r run.Run, methods []analysis.Method, fits []analysis.LineFit) (*analysis.Bootstrapped, error) {
+func (f *extractFlags) draw(r run.Run, methods []analysis.Method, fits []analysis.LineFit) *analysis.Bootstrapped {
 	if f.bootstrap == 0 {
-		return nil, nil
-	}
-	if f.bootstrap < 2 || f.bootstrap > mostDraws {
-		return nil, wrongUsef("--bootstrap is %d; it must be from 2 to %d", f.bootstrap, mostDraws)
+		return nil
 	}
 	// Another extractor, since this one's next result takes the memory of its
 	// last.
 	x := analysis.Extractor{Methods: methods, Fits: fits, UWavelength: f.uWavelength}
 	drawn := x.Bootstrap(r, f.bootstrap, sim.NewStream(sim.StreamName{Seed: f.seed, Purpose: "bootstrap"}))
-	return &drawn, nil
+	return &drawn
 }
 
 // lineFits returns the ways of putting the line. Without an uncertainty of the
