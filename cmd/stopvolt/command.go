@@ -52,6 +52,7 @@ func commands() []command {
 	return []command{
 		studyCommand(),
 		budgetCommand(),
+		kneeCommand(),
 		mergeCommand(),
 		sweepCommand(),
 		extractCommand(),
