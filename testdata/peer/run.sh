@@ -45,11 +45,18 @@ peer() {
     "$python" "$here/study.py" "$scenario" --replicates "$peer_replicates" --seed "$1"
 }
 
+differ=
 for round in $(seq "$rounds"); do
   echo "round $round of $rounds" >&2
   timed "all-$round" study "$round"
   timed "one-$round" on_one_core "$round"
   timed "peer-$round" peer "$round"
-  cmp "$work/all-$round.json" "$work/one-$round.json"
+  cmp -s "$work/all-$round.json" "$work/one-$round.json" || differ="$differ $round"
 done
-"$python" "$here/compare.py" "$work" "$rounds"
+status=0
+"$python" "$here/compare.py" "$work" "$rounds" || status=$?
+if [ -n "$differ" ]; then
+  echo "stopvolt on all cores and on one differ in bytes with the seeds$differ"
+  status=1
+fi
+exit "$status"
