@@ -77,8 +77,6 @@ type Result struct {
 	Rows []Row
 	// Ranking orders the rows.
 	Ranking []Rank
-	// Recommendation is drawn from the rows.
-	Recommendation Recommendation
 }
 
 // A Row is the performance of one method with one line fit.
@@ -92,6 +90,8 @@ type Row struct {
 	// Settings are the performance for the stopping voltage of each setting,
 	// in V instead of relative to the truth.
 	Settings []SettingRow
+
+	method int
 }
 
 // A SettingRow is the performance of one method for one setting of the light.
@@ -154,7 +154,7 @@ func (s Study) Run(ctx context.Context) (*Tally, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
-	bench, err := sim.NewBench(s.Apparatus, physics.Closed{})
+	bench, err := sim.NewBench(s.Apparatus, physics.Quadrature{})
 	if err != nil {
 		return nil, err
 	}
@@ -182,8 +182,7 @@ func (s Study) Run(ctx context.Context) (*Tally, error) {
 func (t *Tally) precision() float64 {
 	var worst float64
 	for i := range t.Halves[0].HOverE {
-		all := t.whole(func(h half) tally { return h.HOverE[i] })
-		if e := all.measures().Bias.Error; e > worst {
+		if e := t.row(i).measures().Bias.Error; e > worst {
 			worst = e
 		}
 	}
@@ -300,11 +299,17 @@ func (w *worker) block(ctx context.Context, index int) (*Tally, error) {
 	return t, nil
 }
 
-// replicate does one experiment and counts its outcome.
-func (w *worker) replicate(h *half, index int) {
+// experiment does one experiment and reads it.
+func (w *worker) experiment(index int) analysis.Extraction {
 	w.session.Open(w.bench, w.study.Seed, index)
 	w.session.Acquire(&w.run)
-	x := w.extractor.Extract(w.run)
+	lit, _ := analysis.WithoutDark(w.run)
+	return w.extractor.Extract(lit)
+}
+
+// replicate does one experiment and counts its outcome.
+func (w *worker) replicate(h *half, index int) {
+	x := w.experiment(index)
 	for row, line := range x.Lines {
 		hOverE, phi := w.estimates(line)
 		w.errors[row] = h.HOverE[row].add(hOverE, w.truth.HOverE, w.truth.HOverE)
@@ -316,10 +321,16 @@ func (w *worker) replicate(h *half, index int) {
 			h.Pairs[i*rows+j].add(x, w.errors[j])
 		}
 	}
-	for s, setting := range x.Settings {
-		for m, c := range setting.Cutoffs {
-			h.Stopping[m][s].add(Estimate{c.Stopping, c.U, normalFactor}, w.truth.Stopping[s], 1)
+	light := 0
+	for _, setting := range x.Settings {
+		if setting.Wavelength == 0 {
+			// A dark curve has no cutoff to be right or wrong.
+			continue
 		}
+		for m, c := range setting.Cutoffs {
+			h.Stopping[m][light].add(Estimate{c.Stopping, c.U, normalFactor}, w.truth.Stopping[light], 1)
+		}
+		light++
 	}
 }
 
@@ -351,16 +362,15 @@ func (s Study) Result(t *Tally) Result {
 		}
 	}
 	for i, row := range s.rows() {
-		hOverE := t.whole(func(h half) tally { return h.HOverE[i] })
 		phi := t.whole(func(h half) tally { return h.WorkFunction[i] })
 		method := s.Methods[row.method]
 		r.Rows = append(r.Rows, Row{
 			Method: method.Name(), Fit: row.fit, ByHand: method.Page().ByHand != "",
-			HOverE: hOverE.measures(), WorkFunction: phi.measures(), Settings: settings[row.method],
+			HOverE: t.row(i).measures(), WorkFunction: phi.measures(), Settings: settings[row.method],
+			method: row.method,
 		})
 	}
 	r.Ranking = t.rank(r.Rows)
-	r.Recommendation = t.recommend(r.Rows)
 	return r
 }
 
