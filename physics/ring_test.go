@@ -137,3 +137,19 @@ func TestFallingPoolsWhatRises(t *testing.T) {
 		}
 	}
 }
+
+// Without a field light rays go both ways: the disk's area times the share that
+// flies from it to the ring is the ring's area times the share that flies back
+// (J. H. Lambert's reciprocity of view factors).
+func TestRingAndDiskSeeEachOtherAlike(t *testing.T) {
+	out := testRing()
+	back := out.Reversed().(*RingOverDisk)
+	disk, ring := math.Pi, 4*math.Pi*math.Pi*out.Radius*out.Wire
+	forth, home := disk*out.Collected(1, 0), ring*back.Collected(1, 0)
+	if !scalar.EqualWithinAbs(forth, home, 0.03) {
+		t.Errorf("area times share is %.4f from the disk and %.4f from the ring", forth, home)
+	}
+	if drawn, free := back.Collected(1, -20), back.Collected(1, 0); drawn <= free {
+		t.Errorf("acceleration brings a share of %.4f to the disk, no field %.4f", drawn, free)
+	}
+}
