@@ -117,7 +117,11 @@ func (w *Patchwork) Collection(excess float64) Collection {
 	p := patchwise{Patchwork: w, excess: excess, total: w.Total(excess)}
 	reach := normalReach * w.spread
 	if p.total > 0 && !p.bright(-reach) {
-		p.changes = NewPiecewise(p.change, -reach, reach, Tolerance{Absolute: changeError * p.total})
+		p.changes = NewPiecewise(p.change, -reach, reach, Tolerance{
+			Absolute: changeError * p.total,
+			// It is smooth on the scale of kT, but made of tables.
+			Finest: p.conditional.thermal / 16,
+		})
 	}
 	return p
 }

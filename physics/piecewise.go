@@ -25,27 +25,41 @@ type polynomial struct {
 	coefficient          [pieceDegree + 1]float64
 }
 
-const mostHalves = 30
+const (
+	mostHalves = 30
+	// noiseHalves is the number of halvings after which a piece with neither
+	// half noiseShare times better is taken as following the rounding errors
+	// of its function. A smooth function gains 2^8 by a halving, and at a
+	// corner one half is smooth.
+	noiseHalves = 10
+	noiseShare  = 16
+)
 
 // Tolerance is how far a table may be from its function: by Absolute, and where
-// Relative is not zero by no more than Relative times the function and Floor.
-type Tolerance struct{ Absolute, Relative, Floor float64 }
+// Relative is not zero by no more than Relative times the function and Floor. No
+// piece is made narrower than Finest, for a function that is smooth on that
+// scale and whose own errors are not to be followed.
+type Tolerance struct{ Absolute, Relative, Floor, Finest float64 }
 
-// met reports whether a table may have the value got for want.
-func (t Tolerance) met(got, want float64) bool {
+// times returns how many times the tolerance the value got for want is off.
+func (t Tolerance) times(got, want float64) float64 {
 	within := t.Absolute
 	if t.Relative > 0 {
 		within = min(within, t.Relative*math.Abs(want)+t.Floor)
 	}
+	off := math.Abs(got - want)
 	// No polynomial does better than rounding.
-	return math.Abs(got-want) <= max(within, 1e-13*math.Abs(want))
+	if off <= 1e-13*math.Abs(want) {
+		return 0
+	}
+	return off / within
 }
 
 // NewPiecewise returns a table of f from low to high, which must be greater. It
 // met the tolerance wherever that was tried between its nodes.
 func NewPiecewise(f func(float64) float64, low, high float64, t Tolerance) *Piecewise {
 	p := &Piecewise{low: low, high: high}
-	p.follow(f, low, high, t, mostHalves)
+	p.follow(f, interpolate(f, low, high), low, t, mostHalves)
 	p.buckets = make([]int32, 4*len(p.pieces))
 	p.scale = float64(len(p.buckets)) / (high - low)
 	next := 0
@@ -59,16 +73,20 @@ func NewPiecewise(f func(float64) float64, low, high float64, t Tolerance) *Piec
 	return p
 }
 
-// follow appends pieces for a range.
-func (p *Piecewise) follow(f func(float64) float64, low, high float64, t Tolerance, halves int) {
-	piece := interpolate(f, low, high)
-	if halves > 0 && !piece.follows(f, t) {
-		middle := (low + high) / 2
-		p.follow(f, low, middle, t, halves-1)
-		p.follow(f, middle, high, t, halves-1)
+// follow appends the piece that begins at low, or its halves.
+func (p *Piecewise) follow(f func(float64) float64, piece polynomial, low float64, t Tolerance, halves int) {
+	error := piece.off(f, t)
+	if halves == 0 || error <= 1 || piece.end-low < 2*t.Finest {
+		p.pieces = append(p.pieces, piece)
 		return
 	}
-	p.pieces = append(p.pieces, piece)
+	left, right := interpolate(f, low, piece.middle), interpolate(f, piece.middle, piece.end)
+	if halves <= mostHalves-noiseHalves && min(left.off(f, t), right.off(f, t)) > error/noiseShare {
+		p.pieces = append(p.pieces, piece)
+		return
+	}
+	p.follow(f, left, low, t, halves-1)
+	p.follow(f, right, piece.middle, t, halves-1)
 }
 
 // interpolate returns the polynomial through a function at the Chebyshev points
@@ -117,16 +135,15 @@ func powers(values [pieceDegree + 1]float64) [pieceDegree + 1]float64 {
 	return coefficient
 }
 
-// follows reports whether the polynomial is as close to a function between its
-// nodes as a tolerance asks.
-func (p *polynomial) follows(f func(float64) float64, t Tolerance) bool {
+// off returns how many times the tolerance the polynomial is off its function at
+// worst, where that is tried between its nodes.
+func (p *polynomial) off(f func(float64) float64, t Tolerance) float64 {
+	var worst float64
 	for _, x := range [...]float64{-1, -0.83, -0.56, -0.2, 0.2, 0.56, 0.83, 1} {
 		v := p.middle + x/p.inverse
-		if !t.met(p.at(v), f(v)) {
-			return false
-		}
+		worst = max(worst, t.times(p.at(v), f(v)))
 	}
-	return true
+	return worst
 }
 
 // at evaluates the polynomial.
