@@ -14,6 +14,7 @@ type document struct {
 	Light     []lightTable   `toml:"light"`
 	Meter     meterTable     `toml:"meter"`
 	Plan      planTable      `toml:"plan"`
+	Practice  practiceTable  `toml:"practice"`
 }
 
 type worldTable struct {

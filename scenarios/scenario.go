@@ -31,6 +31,9 @@ type Scenario struct {
 	Title, Notes string
 	// Apparatus is what the scenario builds.
 	Apparatus instrument.Apparatus
+	// Practice has the limits within which the benches of practice sets
+	// differ, from the easiest level to the hardest.
+	Practice []instrument.Variation
 }
 
 // Names returns the names of the embedded scenarios, the default first and the
@@ -103,10 +106,11 @@ func parse(name string, text []byte, assignments []string) (Scenario, error) {
 		}
 	}
 	a := c.build(d)
+	practice := c.practice(d.Practice, a)
 	if c.err != nil {
 		return Scenario{}, c.err
 	}
-	return Scenario{Name: strings.TrimSuffix(path.Base(name), ".toml"), Title: d.Title, Notes: d.Notes, Apparatus: a}, nil
+	return Scenario{Name: strings.TrimSuffix(path.Base(name), ".toml"), Title: d.Title, Notes: d.Notes, Apparatus: a, Practice: practice}, nil
 }
 
 // decode reads TOML into a table and turns the decoder's errors into ours.
