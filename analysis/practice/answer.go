@@ -101,9 +101,9 @@ type AnswerWriter struct {
 	width int
 }
 
-// NewAnswerWriter writes the names of the columns for settings.
-func NewAnswerWriter(w io.Writer, p Public, settings []string) (*AnswerWriter, error) {
-	columns := answerColumns(settings, p.Faults)
+// NewAnswerWriter writes the names of the columns of a set.
+func NewAnswerWriter(w io.Writer, p Public) (*AnswerWriter, error) {
+	columns := answerColumns(p.Settings, p.Faults)
 	a := &AnswerWriter{rows: p.Presentation.NewTable(w), width: len(columns)}
 	return a, a.rows.Write(columns)
 }

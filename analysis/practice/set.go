@@ -27,6 +27,8 @@ type Public struct {
 	// Blind and Faults are those of the recipe.
 	Blind  bool `json:"blind"`
 	Faults bool `json:"faults"`
+	// Settings are the names of the settings of the light, in their order.
+	Settings []string `json:"settings"`
 	// Temperature is the emitter's in K, Resolution the ammeter's last digit in
 	// A, Step that of the retarding voltage in V, and Dwell in s the time of a
 	// reading.
@@ -54,7 +56,7 @@ type Presentation struct {
 func (r Recipe) Public(title string, p Presentation) Public {
 	a := r.Apparatus
 	return Public{
-		Title: title, Level: r.Variation.Name, Blind: r.Blind, Faults: r.Faults,
+		Title: title, Level: r.Variation.Name, Blind: r.Blind, Faults: r.Faults, Settings: r.Variation.Lights,
 		Temperature: a.Emitter.Temperature, Resolution: a.Meter.Resolution,
 		Step: a.Plan.Step, Dwell: a.Plan.Dwell, Presentation: p,
 	}
@@ -80,15 +82,6 @@ type Record struct {
 // Handout returns what the student gets.
 func (r Record) Handout(p Public) Handout {
 	return Handout{Public: p, Student: r.Student, Run: r.Run, ContactPotential: r.Truth.ContactPotential}
-}
-
-// Names returns the names of the settings in the order of the run.
-func (t Truth) Names() []string {
-	names := make([]string, len(t.Settings))
-	for i, s := range t.Settings {
-		names[i] = s.Name
-	}
-	return names
 }
 
 // The benches of a set are drawn again until they can be read. These are the

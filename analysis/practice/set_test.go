@@ -100,8 +100,8 @@ func TestKeysHoldTheWholeSet(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if back.Secret != secret || back.Public != public {
-		t.Errorf("the key holds %+v", back.Key)
+	if d := cmp.Diff(practice.Key{Schema: 1, Public: public, Secret: secret}, back.Key); d != "" {
+		t.Error(d)
 	}
 	for _, want := range records {
 		got, err := back.Next()

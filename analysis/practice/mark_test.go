@@ -1,0 +1,417 @@
+package practice_test
+
+import (
+	"bytes"
+	"cmp"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"testing"
+
+	"stopvolt/analysis"
+	"stopvolt/analysis/practice"
+	"stopvolt/instrument/run"
+	"stopvolt/physics"
+)
+
+// classroom is a set with its key, and what each method gives on each sheet.
+type classroom struct {
+	recipe  practice.Recipe
+	public  practice.Public
+	records []practice.Record
+	key     []byte
+	blank   []practice.Mark
+}
+
+func newClassroom(t testing.TB, r practice.Recipe, n int) *classroom {
+	t.Helper()
+	c := &classroom{recipe: r, public: r.Public("a bench", practice.Presentation{Language: "en"}), records: made(t, r, n)}
+	var file bytes.Buffer
+	k, err := practice.NewKeyWriter(&file, passphrase, cheap, c.public, secret)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, x := range c.records {
+		if err := k.Write(x); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := k.Close(); err != nil {
+		t.Fatal(err)
+	}
+	c.key = file.Bytes()
+	c.blank = c.marks(t, nil)
+	return c
+}
+
+// marks marks answers as the command does.
+func (c *classroom) marks(t testing.TB, answers []practice.Answer) []practice.Mark {
+	t.Helper()
+	k, err := practice.OpenKey(bytes.NewReader(c.key), passphrase)
+	if err != nil {
+		t.Fatal(err)
+	}
+	marks, err := practice.MarkClass(k, answers, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return marks
+}
+
+// to returns a number as somebody writes it down with some significant digits.
+func to(x float64, digits int) practice.Quantity {
+	if x == 0 {
+		return practice.Quantity{Value: 0, Half: 0.5}
+	}
+	unit := math.Pow10(int(math.Floor(math.Log10(math.Abs(x)))) - digits + 1)
+	return practice.Quantity{Value: math.Round(x/unit) * unit, Half: unit / 2}
+}
+
+// volt returns a voltage as it is read off a graph, to a hundredth.
+func volt(x float64) practice.Quantity {
+	return practice.Quantity{Value: math.Round(x*100) / 100, Half: 0.005}
+}
+
+var nothing = practice.Quantity{Value: math.NaN(), Half: math.NaN()}
+
+// honest is a student who reads by a method and makes no mistake.
+type honest struct {
+	practice.Answer
+	truth practice.Truth
+}
+
+// reads returns the answer of an honest student to the sheet of index i.
+func (c *classroom) reads(i int, method string) honest {
+	blank := c.blank[i]
+	at := slices.IndexFunc(blank.References, func(x practice.Reference) bool { return x.Method == method })
+	a := honest{practice.Answer{Student: blank.Student, Method: method}, blank.Truth}
+	for k, s := range blank.Truth.Settings {
+		v := blank.References[at].Stopping[k]
+		a.LeftOut = append(a.LeftOut, !s.Frees)
+		if math.IsNaN(v) || !s.Frees {
+			a.Stopping = append(a.Stopping, nothing)
+			continue
+		}
+		a.Stopping = append(a.Stopping, volt(v))
+	}
+	a.conclude()
+	return a
+}
+
+// points are those of the line.
+func (a *honest) points() []analysis.Point {
+	var points []analysis.Point
+	for i, s := range a.truth.Settings {
+		if a.Stopping[i].Given() && !a.LeftOut[i] {
+			points = append(points, analysis.Point{Frequency: physics.Frequency(s.Wavelength), Stopping: a.Stopping[i].Value})
+		}
+	}
+	return points
+}
+
+// conclude draws the line and what follows from it.
+func (a *honest) conclude() {
+	l, err := analysis.Ordinary{}.Fit(a.points())
+	if err != nil {
+		panic(err)
+	}
+	a.Slope, a.Intercept = to(l.Slope, 3), volt(l.Intercept)
+	a.result()
+}
+
+// result writes down what follows from slope and intercept, with an uncertainty
+// that holds the error of the method.
+func (a *honest) result() {
+	a.HOverE = a.Slope
+	a.U = to(math.Max(math.Abs(a.Slope.Value-a.truth.HOverE), 0.02*a.truth.HOverE), 2)
+	a.CollectorWorkFunction = volt(-a.Intercept.Value)
+	a.EmitterWorkFunction = volt(a.CollectorWorkFunction.Value - a.truth.ContactPotential)
+}
+
+// found returns the names of the findings.
+func found(m practice.Mark) []string {
+	var names []string
+	for _, f := range m.Findings {
+		names = append(names, f.Check.Name)
+	}
+	return names
+}
+
+// byHand are the methods that a student can do.
+func byHand() []string {
+	var names []string
+	for _, m := range analysis.Methods() {
+		if m.Page().ByHand != "" {
+			names = append(names, m.Name())
+		}
+	}
+	return names
+}
+
+// Whoever reads by a method and makes no mistake gets all points, whatever the
+// method is, and no remark but that about the zero crossing.
+func TestHonestReadingsGetAllPoints(t *testing.T) {
+	for _, level := range []string{"clean", "ordinary", "awkward"} {
+		for _, blind := range []bool{false, true} {
+			r := recipe(t, level)
+			r.Blind = blind
+			c := newClassroom(t, r, 12)
+			for _, method := range append(byHand(), "fowler-fit") {
+				var answers []practice.Answer
+				for i := range c.records {
+					answers = append(answers, c.reads(i, method).Answer)
+				}
+				for i, m := range c.marks(t, answers) {
+					points, of := m.Proposed()
+					rest := slices.DeleteFunc(found(m), func(name string) bool { return name == "zero-crossing-reverse" })
+					if points != of || len(rest) > 0 {
+						t.Errorf("%s, blind %v, %s, student %d: %v of %v points, findings %v, steps %+v", level, blind, method, i, points, of, rest, m.Steps)
+					}
+				}
+			}
+		}
+	}
+}
+
+// A mistake is what a student does to an honest answer. It must be found, and
+// nothing else but what is allowed beside it.
+type mistake struct {
+	check, level, method string
+	blind                bool
+	beside               []string
+	// costs is the most that it may cost, 3 points where it is 0.
+	costs float64
+	make  func(c *classroom, i int, a *honest)
+}
+
+func each(f func(float64) float64) func(*classroom, int, *honest) {
+	return func(_ *classroom, _ int, a *honest) {
+		for k := range a.Stopping {
+			a.Stopping[k].Value = f(a.Stopping[k].Value)
+		}
+		a.conclude()
+	}
+}
+
+// fit returns the slope of y against x.
+func fit(x, y []float64) float64 {
+	var mx, my, xx, xy float64
+	for i := range x {
+		mx, my = mx+x[i]/float64(len(x)), my+y[i]/float64(len(x))
+	}
+	for i := range x {
+		xx += (x[i] - mx) * (x[i] - mx)
+		xy += (x[i] - mx) * (y[i] - my)
+	}
+	return xy / xx
+}
+
+// against returns the slope of the voltages against a function of the frequency.
+func against(a *honest, f func(float64) float64) float64 {
+	var x, y []float64
+	for _, p := range a.points() {
+		x, y = append(x, f(p.Frequency)), append(y, p.Stopping)
+	}
+	return fit(x, y)
+}
+
+const light = physics.SpeedOfLight
+
+func mistakes() []mistake {
+	slope := func(f func(a *honest) float64) func(*classroom, int, *honest) {
+		return func(_ *classroom, _ int, a *honest) {
+			a.Slope = to(f(a), 3)
+			a.HOverE = a.Slope
+		}
+	}
+	return []mistake{
+		{check: "voltage-sign", method: "tangent", make: each(func(v float64) float64 { return -v })},
+		{check: "contact-in-voltages", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
+			for k := range a.Stopping {
+				a.Stopping[k] = volt(a.Stopping[k].Value + a.truth.ContactPotential)
+			}
+			a.conclude()
+		}},
+		{check: "wrong-decade", method: "tangent", make: each(func(v float64) float64 { return 1000 * v })},
+		{check: "wrong-decade", method: "null-reading", make: func(_ *classroom, _ int, a *honest) {
+			a.Stopping[1].Value *= 10
+			a.conclude()
+		}},
+		{check: "neighbours-swapped", method: "two-tangent", make: func(_ *classroom, _ int, a *honest) {
+			a.Stopping[1], a.Stopping[2] = a.Stopping[2], a.Stopping[1]
+			a.conclude()
+		}},
+		{check: "other-sheet", blind: true, method: "tangent", make: func(c *classroom, i int, a *honest) {
+			// The sheet that is least like the own one; two may be alike by
+			// chance.
+			far := slices.MaxFunc(c.blank, func(x, y practice.Mark) int {
+				off := func(m practice.Mark) float64 {
+					return math.Abs(m.Truth.Settings[0].Stopping - a.truth.Settings[0].Stopping)
+				}
+				return cmp.Compare(off(x), off(y))
+			})
+			a.Stopping = c.reads(slices.IndexFunc(c.blank, func(m practice.Mark) bool { return m.Student == far.Student }), "tangent").Stopping
+			a.conclude()
+		}},
+		{check: "other-method", level: "awkward", method: "tangent", make: func(c *classroom, i int, a *honest) {
+			a.Stopping = c.reads(i, "square-root").Stopping
+			a.conclude()
+		}},
+		{check: "zero-crossing-reverse", level: "awkward", method: "zero-crossing", make: func(*classroom, int, *honest) {}},
+		{check: "dark-kept", level: "awkward", method: "zero-crossing", beside: []string{"zero-crossing-reverse"}, make: func(c *classroom, i int, a *honest) {
+			for _, x := range c.blank[i].References {
+				if x.Method != "zero-crossing" {
+					continue
+				}
+				for k := range a.Stopping {
+					if a.Stopping[k].Given() {
+						a.Stopping[k] = volt(x.Kept[k])
+					}
+				}
+			}
+			a.conclude()
+		}},
+		{check: "fixed-current", level: "awkward", method: "tangent", make: func(c *classroom, i int, a *honest) {
+			for k, curve := range c.records[i].Run.Curves {
+				if k < len(a.Stopping) && a.Stopping[k].Given() {
+					a.Stopping[k] = volt(fallsTo(curve, c.records[i].Run.Curves[len(a.Stopping)], 4e-12))
+				}
+			}
+			a.conclude()
+		}},
+		{check: "rounded-to-step", method: "tangent", make: each(func(v float64) float64 { return math.Round(v/0.05) * 0.05 })},
+		{check: "below-threshold-kept", level: "awkward", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
+			last := len(a.Stopping) - 1
+			a.Stopping[last], a.LeftOut[last] = practice.Quantity{Value: 0, Half: 0.5}, false
+			a.conclude()
+		}},
+		{check: "wavelength-axis", method: "tangent", make: slope(func(a *honest) float64 {
+			return against(a, func(f float64) float64 { return 1e9 * light / f })
+		})},
+		{check: "reciprocal-axis", method: "tangent", make: slope(func(a *honest) float64 {
+			return against(a, func(f float64) float64 { return f / light / 1e9 })
+		})},
+		{check: "power-of-ten", method: "tangent", make: slope(func(a *honest) float64 { return a.Slope.Value * 1e14 })},
+		{check: "power-of-ten", method: "null-reading", make: slope(func(a *honest) float64 { return a.Slope.Value * 1e9 })},
+		{check: "axes-swapped", method: "tangent", make: slope(func(a *honest) float64 {
+			var x, y []float64
+			for _, p := range a.points() {
+				x, y = append(x, p.Frequency), append(y, p.Stopping)
+			}
+			return fit(y, x)
+		})},
+		{check: "through-origin", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
+			var fv, ff float64
+			for _, p := range a.points() {
+				fv += p.Frequency * p.Stopping
+				ff += p.Frequency * p.Frequency
+			}
+			a.Slope, a.Intercept = to(fv/ff, 3), practice.Quantity{Value: 0, Half: 0.5}
+			a.result()
+		}},
+		{check: "point-dropped", method: "null-reading", make: func(_ *classroom, _ int, a *honest) {
+			// The point that matters most; without some others the line is the
+			// same.
+			whole, drop, most := a.Slope.Value, 0, 0.0
+			for k := range a.Stopping {
+				a.LeftOut[k] = true
+				a.conclude()
+				a.LeftOut[k] = false
+				if change := math.Abs(a.Slope.Value - whole); change > most {
+					drop, most = k, change
+				}
+			}
+			a.LeftOut[drop] = true
+			a.conclude()
+			a.LeftOut[drop] = false
+		}},
+		{check: "joules", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
+			a.HOverE = to(a.Slope.Value*physics.ElementaryCharge, 3)
+		}},
+		{check: "result-power", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
+			a.HOverE = to(a.Slope.Value*10, 3)
+		}},
+		{check: "near-book-value", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
+			a.HOverE = to(4.14e-15, 3)
+		}},
+		{check: "near-book-value", blind: true, method: "tangent", costs: 7, make: func(_ *classroom, _ int, a *honest) {
+			for k, s := range a.truth.Settings {
+				a.Stopping[k] = volt(physics.HOverE*physics.Frequency(s.Wavelength) - 2.3)
+			}
+			a.conclude()
+		}},
+		{check: "intercept-sign", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
+			a.CollectorWorkFunction.Value = a.Intercept.Value
+			a.EmitterWorkFunction = nothing
+		}},
+		{check: "intercept-of-emitter", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
+			a.EmitterWorkFunction, a.CollectorWorkFunction = a.CollectorWorkFunction, nothing
+		}},
+		{check: "contact-sign", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
+			a.EmitterWorkFunction = volt(a.CollectorWorkFunction.Value + a.truth.ContactPotential)
+		}},
+		{check: "scatter-only", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
+			l, _ := analysis.Ordinary{}.Fit(a.points())
+			a.U = to(l.USlope, 2)
+		}},
+	}
+}
+
+// fallsTo returns where a curve less the dark one falls to a current in A.
+func fallsTo(c, dark run.Curve, level float64) float64 {
+	for i := len(c.Readings) - 1; i > 0; i-- {
+		a, b := c.Readings[i-1].Current-dark.Readings[i-1].Current, c.Readings[i].Current-dark.Readings[i].Current
+		if a >= level && b < level {
+			v, w := c.Readings[i-1].Retarding, c.Readings[i].Retarding
+			return v + (w-v)*(a-level)/(a-b)
+		}
+	}
+	return math.NaN()
+}
+
+func TestMistakesAreFoundAndCostOnce(t *testing.T) {
+	rooms := make(map[string]*classroom)
+	for _, x := range mistakes() {
+		level := x.level
+		if level == "" {
+			level = "ordinary"
+		}
+		key := fmt.Sprint(level, x.blind)
+		if rooms[key] == nil {
+			r := recipe(t, level)
+			r.Blind = x.blind
+			rooms[key] = newClassroom(t, r, 8)
+		}
+		c := rooms[key]
+		t.Run(x.check+" "+x.method, func(t *testing.T) {
+			var answers []practice.Answer
+			for i := range c.records {
+				a := c.reads(i, x.method)
+				x.make(c, i, &a)
+				answers = append(answers, a.Answer)
+			}
+			for i, m := range c.marks(t, answers) {
+				names := found(m)
+				if !slices.Contains(names, x.check) {
+					t.Errorf("student %d: not found, but %v; %+v", i, names, m.Answer)
+				}
+				rest := slices.DeleteFunc(names, func(n string) bool { return n == x.check || slices.Contains(x.beside, n) })
+				if len(rest) > 0 {
+					t.Errorf("student %d: beside it %s; %+v", i, strings.Join(rest, ", "), m.Answer)
+				}
+				if points, of := m.Proposed(); points < of-max(x.costs, 3) {
+					t.Errorf("student %d: the slip costs %v points: %+v", i, of-points, m.Steps)
+				}
+			}
+		})
+	}
+}
+
+func TestEveryCheckHasItsMistake(t *testing.T) {
+	for _, check := range practice.Checks() {
+		if check.Name != "unknown-method" && !slices.ContainsFunc(mistakes(), func(m mistake) bool { return m.check == check.Name }) {
+			t.Errorf("%s is tried by no mistake", check.Name)
+		}
+	}
+}
