@@ -9,7 +9,8 @@ import (
 type Extraction struct {
 	// Settings are the curves of the run in their order.
 	Settings []Setting
-	// Lines has one entry for each method and line fit, method by method.
+	// Lines has one entry for each method and line fit, method by method; a
+	// Joint method has one line, whose fit is called JointLine.
 	Lines []MethodLine
 }
 
@@ -42,6 +43,10 @@ type MethodLine struct {
 	LeftOut []string
 }
 
+// JointLine is what stands for the name of a line fit where the line is a Joint
+// method's own.
+const JointLine = "joint"
+
 // An Extractor takes runs to lines, and uses its memory again from one run to
 // the next. It is not safe for several goroutines.
 type Extractor struct {
@@ -55,6 +60,8 @@ type Extractor struct {
 	result   Extraction
 	prepared []*Prepared
 	points   []Point
+	curves   []*Prepared
+	cutoffs  []Cutoff
 }
 
 // Extract reads the cutoffs of each setting by the methods and puts a line of
@@ -75,10 +82,13 @@ func (x *Extractor) Extract(r run.Run) Extraction {
 	for i, c := range r.Curves {
 		x.setting(&x.result.Settings[i], x.prepared[i], c, r.Facts)
 	}
-	x.result.Lines = resize(x.result.Lines, len(x.Methods)*len(x.Fits))
-	for m := range x.Methods {
-		lines := x.result.Lines[m*len(x.Fits) : (m+1)*len(x.Fits)]
-		x.lines(lines, m)
+	x.result.Lines = x.result.Lines[:0]
+	for m, method := range x.Methods {
+		if joint, ok := method.(Joint); ok {
+			x.joint(joint, m)
+			continue
+		}
+		x.lines(m)
 	}
 	return x.result
 }
@@ -107,17 +117,44 @@ func (x *Extractor) setting(s *Setting, p *Prepared, c run.Curve, f run.Facts) {
 		return
 	}
 	for _, m := range x.Methods {
+		if _, ok := m.(Joint); ok {
+			// Filled when all settings are ready.
+			s.Cutoffs = append(s.Cutoffs, Cutoff{})
+			continue
+		}
 		s.Cutoffs = append(s.Cutoffs, m.Cutoff(p))
 	}
 }
 
-// lines fills the lines of method m, one a fit.
-func (x *Extractor) lines(lines []MethodLine, m int) {
-	if len(lines) == 0 {
-		return
+// joint adds the line of method m, which reads all settings together.
+func (x *Extractor) joint(method Joint, m int) {
+	x.curves, x.cutoffs = x.curves[:0], x.cutoffs[:0]
+	for _, s := range x.result.Settings {
+		x.curves = append(x.curves, s.Prepared)
+		x.cutoffs = append(x.cutoffs, s.Cutoffs[m])
 	}
+	out := MethodLine{Method: method.Name(), Fit: JointLine}
+	line, err := method.Together(x.curves, x.cutoffs)
+	if err != nil {
+		out.Status, out.Reason = NotConverged, err.Error()
+	} else {
+		out.Line = line
+	}
+	for i, s := range x.result.Settings {
+		if s.Prepared != nil {
+			s.Cutoffs[m] = x.cutoffs[i]
+		}
+		if s.Cutoffs[m].Status != OK {
+			out.LeftOut = append(out.LeftOut, s.Name)
+		}
+	}
+	x.result.Lines = append(x.result.Lines, out)
+}
+
+// lines adds the lines of method m, one a fit.
+func (x *Extractor) lines(m int) {
 	x.points = x.points[:0]
-	left := lines[0].LeftOut[:0]
+	var left []string
 	for _, s := range x.result.Settings {
 		c := s.Cutoffs[m]
 		if c.Status != OK || !(s.Wavelength > 0) {
@@ -132,13 +169,14 @@ func (x *Extractor) lines(lines []MethodLine, m int) {
 			UStopping:  c.U,
 		})
 	}
-	for i, fit := range x.Fits {
-		lines[i] = MethodLine{Method: x.Methods[m].Name(), Fit: fit.Name(), LeftOut: left}
+	for _, fit := range x.Fits {
+		out := MethodLine{Method: x.Methods[m].Name(), Fit: fit.Name(), LeftOut: left}
 		line, err := fit.Fit(x.points)
 		if err != nil {
-			lines[i].Status, lines[i].Reason = TooFewReadings, err.Error()
-			continue
+			out.Status, out.Reason = TooFewReadings, err.Error()
+		} else {
+			out.Line = line
 		}
-		lines[i].Line = line
+		x.result.Lines = append(x.result.Lines, out)
 	}
 }

@@ -9,7 +9,7 @@ import (
 // The Fowler function is tabulated for arguments from -tableReach to 0, at
 // tableDensity knots for each unit.
 const (
-	tableReach   = 24
+	tableReach   = 40
 	tableDensity = 32
 )
 
@@ -29,7 +29,8 @@ func makeFowlerKnots() (knots [tableReach*tableDensity + 1]struct{ value, slope 
 // fowler returns the Fowler function of physics.Fowler to 1e-9, and its slope
 // to 1e-6, by cubic Hermite interpolation: the error of the value is at most
 // h^4/384 of the fourth derivative, 2.5e-9 of the function itself where that is
-// small. A fit needs it a hundred times for each reading.
+// small. Below -tableReach it is taken as zero. A fit needs it a hundred times
+// for each reading.
 func fowler(mu float64) (f, slope float64) {
 	if mu <= 0 {
 		return fowlerTail(-mu)
@@ -43,8 +44,7 @@ func fowler(mu float64) (f, slope float64) {
 func fowlerTail(x float64) (f, slope float64) {
 	x *= tableDensity
 	if !(x < tableReach*tableDensity) {
-		f = math.Exp(-x / tableDensity)
-		return f, f
+		return 0, 0
 	}
 	k := int(x)
 	t := x - float64(k)

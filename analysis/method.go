@@ -17,6 +17,16 @@ type Method interface {
 	Construct(p *Prepared, c Cutoff) []Stroke
 }
 
+// A Joint is a method that reads all settings of a run together, and whose line
+// is part of the reading. Its Cutoff is that of one curve alone.
+type Joint interface {
+	Method
+	// Together fills the cutoff of each setting and returns the line on which
+	// they lie. A setting may be nil; an error says why there is no line, and
+	// then no cutoff has an answer.
+	Together(settings []*Prepared, cutoffs []Cutoff) (Line, error)
+}
+
 // A Page is the description of a method that its user can ask for.
 type Page struct {
 	// Summary is one sentence.

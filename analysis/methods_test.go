@@ -137,3 +137,58 @@ func TestEveryMethodHasItsPage(t *testing.T) {
 		t.Errorf("error for an unknown name: %v", err)
 	}
 }
+
+// TestCellFitFindsTheCutoffOfAnySphereCell: one photon energy, no noise, from a
+// small emitter in a large collector to the reverse.
+func TestCellFitFindsTheCutoffOfAnySphereCell(t *testing.T) {
+	for _, ratio := range []float64{0.3, 0.5, 0.8, 1, 1.2, 2, 3} {
+		c := planePair()
+		c.radiusRatio = ratio
+		c.from, c.step = -1, 0.05
+		for _, nm := range mercury {
+			p := prepared(t, c.curve(nm), run.Facts{})
+			got := CellFit{}.Cutoff(p)
+			if got.Status != OK || !(math.Abs(got.Stopping-c.cutoff(nm)) < 1e-6) {
+				t.Errorf("radius ratio %g, %g nm: %+v, want %.7f V", ratio, nm, got, c.cutoff(nm))
+			}
+		}
+	}
+}
+
+// TestJointFitFindsPlanckOfAnySphereCell: all settings together, no noise.
+func TestJointFitFindsPlanckOfAnySphereCell(t *testing.T) {
+	for _, ratio := range []float64{0.3, 0.5, 0.8, 1, 1.2, 2, 3} {
+		c := planePair()
+		c.radiusRatio = ratio
+		c.from = -1
+		e := Extract(c.run(), []Method{JointFit{}})
+		if len(e.Lines) != 1 || e.Lines[0].Status != OK || e.Lines[0].Fit != JointLine {
+			t.Fatalf("radius ratio %g: %+v", ratio, e.Lines)
+		}
+		near(t, "h/e", e.Lines[0].Line.Slope, physics.HOverE, 1e-8)
+		near(t, "work function", -e.Lines[0].Line.Intercept, c.collector, 1e-8)
+		for i, s := range e.Settings {
+			if got := s.Cutoffs[0]; got.Status != OK || !(math.Abs(got.Stopping-c.cutoff(mercury[i])) < 1e-6) {
+				t.Errorf("radius ratio %g, %g nm: %+v", ratio, mercury[i], got)
+			}
+		}
+	}
+}
+
+func TestJointFitNamesSettingsThatCannotTakePart(t *testing.T) {
+	r := planePair().run()
+	r.Curves[1].Readings = r.Curves[1].Readings[:5]
+	r.Curves[1].Setting = "short"
+	r.Curves[3].Readings = nil
+	r.Curves[3].Setting = "empty"
+	e := Extract(r, []Method{JointFit{}})
+	l := e.Lines[0]
+	if l.Status != OK || len(l.LeftOut) != 2 || l.LeftOut[0] != "short" || l.LeftOut[1] != "empty" {
+		t.Errorf("%+v", l)
+	}
+	near(t, "h/e", l.Line.Slope, physics.HOverE, 1e-8)
+	r.Curves = r.Curves[:3]
+	if l := Extract(r, []Method{JointFit{}}).Lines[0]; l.Status == OK || l.Reason == "" {
+		t.Errorf("two settings gave %+v", l)
+	}
+}

@@ -10,6 +10,8 @@ type parts struct {
 	// the readings SteepFrom <= i < SteepTo.
 	Steep              trend
 	SteepFrom, SteepTo int
+	// Width is the number of readings over which a slope was told.
+	Width int
 	// Flat says that the curve ends in a plateau.
 	Flat bool
 	// Plateau is the straight line through the end of the curve, the readings
@@ -67,7 +69,7 @@ func (p *Prepared) findSteep() {
 		}
 		from, to := p.widen(at, width, steepShare*t.Slope)
 		p.parts.Falls = true
-		p.parts.SteepFrom, p.parts.SteepTo = from, to
+		p.parts.SteepFrom, p.parts.SteepTo, p.parts.Width = from, to, width
 		p.parts.Steep = straight(p.V[from:to], p.I[from:to], p.U[from:to]).
 			Widen(p.V[from:to], p.I[from:to], p.U[from:to])
 		return
@@ -103,8 +105,8 @@ func (p *Prepared) widen(at, width int, slope float64) (from, to int) {
 }
 
 // findPlateau grows a straight line from the end of the curve towards the steep
-// part, for as long as the next reading lies on it and it stays flat. A plateau
-// of a few readings is taken as level.
+// part, for as long as one of the next three readings lies on it and it stays
+// flat. A plateau of a few readings is taken as level.
 func (p *Prepared) findPlateau() {
 	n := len(p.V)
 	from := n - 3
@@ -115,8 +117,7 @@ func (p *Prepared) findPlateau() {
 	t := straight(p.V[from:], p.I[from:], p.U[from:])
 	for from > p.parts.SteepTo {
 		next := from - 1
-		gap := p.I[next] - t.At(p.V[next])
-		if math.Abs(gap) > surely*math.Sqrt(t.Var(p.V[next])+p.U[next]*p.U[next]) {
+		if p.off(t, max(from-3, p.parts.SteepTo), from) {
 			break
 		}
 		longer := straight(p.V[next:], p.I[next:], p.U[next:])
@@ -132,6 +133,18 @@ func (p *Prepared) findPlateau() {
 	p.parts.PlateauFrom = from
 	p.parts.Plateau = t.Widen(p.V[from:], p.I[from:], p.U[from:])
 	p.parts.Flat = flat
+}
+
+// off says whether none of the readings from <= i < to lies on a line through
+// others.
+func (p *Prepared) off(t trend, from, to int) bool {
+	for i := from; i < to; i++ {
+		gap := p.I[i] - t.At(p.V[i])
+		if math.Abs(gap) <= surely*math.Sqrt(t.Var(p.V[i])+p.U[i]*p.U[i]) {
+			return false
+		}
+	}
+	return true
 }
 
 // level returns the current on which the forward one stands, as far as the
@@ -161,6 +174,8 @@ const (
 	// fixed is a level: a curve with little or no plateau cannot tell
 	// background from tail.
 	fixed background = iota
+	// constant is one current, fitted.
+	constant
 	// sloped is a straight line, fitted.
 	sloped
 )

@@ -36,7 +36,7 @@ type Prepared struct {
 	counts   []int
 	// parts are the stretches of the curve that the methods work on.
 	parts parts
-	// scratch is memory for the methods; nothing in it outlives a call.
+	// scratch is memory for the methods.
 	scratch scratch
 }
 
@@ -44,6 +44,10 @@ type Prepared struct {
 type scratch struct {
 	residuals, sums, x, y, w []float64
 	fit                      separable
+	sphere                   sphereFit
+	// cell is the fit of the curve by cell-fit, if cellDone.
+	cell     cellSolution
+	cellDone bool
 }
 
 // Prepare fills p from a curve. Readings flagged as overloaded are left out.
@@ -80,6 +84,7 @@ func (p *Prepared) Prepare(c run.Curve, f run.Facts) error {
 		p.estimateNoise()
 	}
 	p.floorNoise()
+	p.scratch.cellDone = false
 	p.findParts()
 	return nil
 }

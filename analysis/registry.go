@@ -11,10 +11,17 @@ func Methods() []Method {
 	return []Method{
 		NullReading{},
 		ZeroCrossing{},
+		FixedCurrent{},
 		Tangent{},
 		TwoTangent{},
 		SquareRoot{},
+		PowerLaw{},
+		FirstDerivative{},
+		SecondDerivative{},
+		SemiLog{},
 		FowlerFit{},
+		CellFit{},
+		JointFit{},
 	}
 }
 

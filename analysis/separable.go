@@ -13,7 +13,7 @@ import "math"
 type separable struct {
 	// v and y are voltages and currents, w inverse squares of uncertainties.
 	v, y, w []float64
-	// kind says whether b and c are fitted; if not, they are zero.
+	// kind says which of b and c are fitted; those that are not are zero.
 	kind background
 	// shape and slope hold s at each v and its derivative by the parameter.
 	shape, slope []float64
@@ -28,15 +28,23 @@ type separable struct {
 // begin sets the readings of p from the index on as those to fit, less a given
 // current, and returns the number of parameters.
 func (s *separable) begin(p *Prepared, from int, kind background, less float64) int {
-	s.v, s.kind = p.V[from:], kind
-	n := len(s.v)
-	s.y, s.w = grow(s.y, n), grow(s.w, n)
-	s.shape, s.slope = grow(s.shape, n), grow(s.slope, n)
+	s.y, s.w = s.y[:0], s.w[:0]
+	for i := from; i < len(p.V); i++ {
+		s.y = append(s.y, p.I[i]-less)
+		s.w = append(s.w, 1/(p.U[i]*p.U[i]))
+	}
+	s.ready(p.V[from:], kind)
+	return s.parameters()
+}
+
+// ready takes the voltages that belong to y and w and prepares the sums that do
+// not change during a search.
+func (s *separable) ready(v []float64, kind background) {
+	s.v, s.kind = v, kind
+	s.shape, s.slope = grow(s.shape, len(v)), grow(s.slope, len(v))
 	var swv, swy float64
 	s.sw = 0
-	for i, u := range p.U[from:] {
-		w := 1 / (u * u)
-		s.w[i], s.y[i] = w, p.I[from+i]-less
+	for i, w := range s.w {
 		s.sw += w
 		swv += w * s.v[i]
 		swy += w * s.y[i]
@@ -52,11 +60,9 @@ func (s *separable) begin(p *Prepared, from int, kind background, less float64) 
 		s.sdy += w * d * y
 		s.rest += w * y * y
 	}
-	if kind == fixed {
-		return s.parameters()
+	if kind == sloped {
+		s.rest -= s.sdy * s.sdy / s.sdd
 	}
-	s.rest -= s.sdy * s.sdy / s.sdd
-	return s.parameters()
 }
 
 // grow returns a slice of length n that uses the memory of x if that is enough.
@@ -79,8 +85,11 @@ func (s *separable) chiSquare() float64 {
 		sfy += wf * (s.y[i] - s.mean)
 	}
 	level, tilt := 0.0, 0.0
+	if s.kind != fixed {
+		level = sf / s.sw
+	}
 	if s.kind == sloped {
-		level, tilt = sf/s.sw, sfd/s.sdd
+		tilt = sfd / s.sdd
 	}
 	ff := sff - level*sf - tilt*sfd
 	fy := sfy - tilt*s.sdy
@@ -130,6 +139,9 @@ func (s *separable) along(x []float64) (level, tilt float64) {
 		sx += w * x[i]
 		sxd += w * x[i] * (s.v[i] - s.centre)
 	}
+	if s.kind == constant {
+		return sx / s.sw, 0
+	}
 	return sx / s.sw, sxd / s.sdd
 }
 
@@ -139,12 +151,7 @@ func (s *separable) model(i int) float64 {
 }
 
 // parameters is the number of fitted parameters, the searched one included.
-func (s *separable) parameters() int {
-	if s.kind == sloped {
-		return 4
-	}
-	return 2
-}
+func (s *separable) parameters() int { return 2 + int(s.kind) }
 
 // inflation is what the variance of a fit is to be multiplied by. Where the
 // noise is only estimated, it is the variance of the residuals over that of the

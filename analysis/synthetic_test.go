@@ -2,6 +2,9 @@ package analysis
 
 import (
 	"math"
+	"math/rand/v2"
+
+	"gonum.org/v1/gonum/stat/distuv"
 
 	"stopvolt/instrument/run"
 	"stopvolt/physics"
@@ -50,3 +53,42 @@ func (c cell) curve(nm float64) run.Curve {
 
 // mercury are wavelengths in air in nm of five lines of mercury.
 var mercury = []float64{365.015, 404.656, 435.833, 546.074, 576.960}
+
+// source is a stream of random numbers for a seed.
+func source(seed uint64) rand.Source { return rand.NewPCG(seed, 0) }
+
+// noisy is a sweep with normal noise of a standard deviation sigma in A, read in
+// steps of resolution in A unless that is 0. Each reading states its
+// uncertainty, rounding included.
+func (c cell) noisy(nm, sigma, resolution float64, src rand.Source) run.Curve {
+	out := c.curve(nm)
+	noise := distuv.Normal{Sigma: sigma, Src: src}
+	for i := range out.Readings {
+		r := &out.Readings[i]
+		r.Current += noise.Rand()
+		if resolution > 0 {
+			r.Current = math.Round(r.Current/resolution) * resolution
+		}
+		r.Uncertainty = math.Sqrt(sigma*sigma + resolution*resolution/12)
+	}
+	return out
+}
+
+// run is a sweep without noise for each line of mercury.
+func (c cell) run() run.Run {
+	var r run.Run
+	for _, nm := range mercury {
+		r.Curves = append(r.Curves, c.curve(nm))
+	}
+	return r
+}
+
+// noisyRun is a run with noise, see noisy.
+func (c cell) noisyRun(sigma, resolution float64, src rand.Source) run.Run {
+	var r run.Run
+	r.Facts.Resolution = resolution
+	for _, nm := range mercury {
+		r.Curves = append(r.Curves, c.noisy(nm, sigma, resolution, src))
+	}
+	return r
+}

@@ -23,48 +23,52 @@ func (ZeroCrossing) Page() Page {
 // Cutoff interpolates the zero of the current. Where noise carries readings
 // across the axis more than once, a straight line is put through all of them.
 func (ZeroCrossing) Cutoff(p *Prepared) Cutoff {
-	below, above := p.crossing()
+	below, above := p.fallsTo(0)
 	switch {
 	case below < 0:
 		return fail(NoNegativeCurrent, "no reading is negative or zero; sweep further, or use a method that needs no reverse current")
 	case below == 0:
 		return fail(NoCutoff, "the first reading is not above zero; start the sweep at a lower retarding voltage")
+	case above < below:
+		return answer(between(p, below-1, below, 0))
 	}
-	if above < below {
-		return answer(between(p, below-1, below))
-	}
-	from, to := below-1, min(above+2, len(p.V))
-	axis := trend{Centre: p.V[from]}
-	t := straight(p.V[from:to], p.I[from:to], p.U[from:to]).Widen(p.V[from:to], p.I[from:to], p.U[from:to])
-	v, u := cross(t, axis)
-	if t.Slope >= 0 || v < p.V[from] || v > p.V[to-1] {
-		return fail(NoCutoff, "the current changes its sign more than once and does not fall there; its noise hides the crossing")
-	}
-	return answer(v, u)
+	return p.fallAcross(below-1, min(above+2, len(p.V)), 0)
 }
 
-// crossing returns the first reading that is not above zero, or -1, and the
-// last one that surely is.
-func (p *Prepared) crossing() (below, above int) {
+// fallsTo returns the first reading that is not above a level in A, or -1, and
+// the last one that surely is.
+func (p *Prepared) fallsTo(level float64) (below, above int) {
 	below, above = -1, -1
 	for i, current := range p.I {
-		if current <= 0 && below < 0 {
+		if current <= level && below < 0 {
 			below = i
 		}
-		if current > surely*p.U[i] {
+		if current > level+surely*p.U[i] {
 			above = i
 		}
 	}
 	return below, above
 }
 
-// between returns the zero of the straight line through readings i and j, and
-// its uncertainty by the delta method.
-func between(p *Prepared, i, j int) (v, u float64) {
-	step, fall := p.V[j]-p.V[i], p.I[i]-p.I[j]
-	v = p.V[i] + step*p.I[i]/fall
-	u = step / (fall * fall) * math.Hypot(p.I[j]*p.U[i], p.I[i]*p.U[j])
+// between returns where the straight line through readings i and j meets a
+// level, and its uncertainty by the delta method.
+func between(p *Prepared, i, j int, level float64) (v, u float64) {
+	a, b := p.I[i]-level, p.I[j]-level
+	step, fall := p.V[j]-p.V[i], a-b
+	v = p.V[i] + step*a/fall
+	u = step / (fall * fall) * math.Hypot(b*p.U[i], a*p.U[j])
 	return v, u
+}
+
+// fallAcross returns where the straight line through the readings from <= i < to
+// meets a level.
+func (p *Prepared) fallAcross(from, to int, level float64) Cutoff {
+	t := straight(p.V[from:to], p.I[from:to], p.U[from:to]).Widen(p.V[from:to], p.I[from:to], p.U[from:to])
+	v, u := cross(t, trend{Centre: p.V[from], Mean: level})
+	if t.Slope >= 0 || v < p.V[from] || v > p.V[to-1] {
+		return fail(NoCutoff, "the current crosses the level more than once and does not fall there; its noise hides the crossing")
+	}
+	return answer(v, u)
 }
 
 // Construct marks the crossing.

@@ -29,6 +29,10 @@ type Scenario struct {
 	Name string
 	// Title is one line, and Notes are paragraphs for the reader.
 	Title, Notes string
+	// Text is the scenario's file, and Assignments changed keys of it; together
+	// they build the scenario again.
+	Text        []byte
+	Assignments []string
 	// Apparatus is what the scenario builds.
 	Apparatus instrument.Apparatus
 	// Practice has the limits within which the benches of practice sets
@@ -70,7 +74,7 @@ func Load(name string, assignments []string) (Scenario, error) {
 	if err != nil {
 		return Scenario{}, err
 	}
-	return parse(name, text, assignments)
+	return Parse(name, text, assignments)
 }
 
 // read returns the text of a scenario.
@@ -89,8 +93,9 @@ func read(name string) ([]byte, error) {
 	return text, nil
 }
 
-// parse checks the text of a scenario and builds its apparatus.
-func parse(name string, text []byte, assignments []string) (Scenario, error) {
+// Parse builds a scenario from the text of its file, which errors name, and
+// assignments as Load takes them.
+func Parse(name string, text []byte, assignments []string) (Scenario, error) {
 	var d document
 	if err := decode(name, text, &d); err != nil {
 		return Scenario{}, err
@@ -110,7 +115,15 @@ func parse(name string, text []byte, assignments []string) (Scenario, error) {
 	if c.err != nil {
 		return Scenario{}, c.err
 	}
-	return Scenario{Name: strings.TrimSuffix(path.Base(name), ".toml"), Title: d.Title, Notes: d.Notes, Apparatus: a, Practice: practice}, nil
+	return Scenario{
+		Name:        strings.TrimSuffix(path.Base(name), ".toml"),
+		Title:       d.Title,
+		Notes:       d.Notes,
+		Text:        text,
+		Assignments: assignments,
+		Apparatus:   a,
+		Practice:    practice,
+	}, nil
 }
 
 // decode reads TOML into a table and turns the decoder's errors into ours.

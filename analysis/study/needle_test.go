@@ -167,10 +167,12 @@ func TestCutoffDoesNotMoveWithIntensity(t *testing.T) {
 // the knee does not.
 func TestTangentsAreBiasedAndTheFitIsNot(t *testing.T) {
 	a := apparatus(t)
-	r, err := study.Study{Apparatus: a, Methods: analysis.Methods(), Fits: analysis.LineFits(), Replicates: 64, Seed: seed}.Run(context.Background())
+	study := study.Study{Apparatus: a, Methods: analysis.Methods(), Fits: analysis.LineFits(), Replicates: 64, Seed: seed}
+	tally, err := study.Run(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
+	r := study.Result(tally)
 	for _, row := range r.Rows {
 		bias := row.HOverE.Bias.Value
 		switch row.Method {

@@ -5,12 +5,15 @@ import (
 	"math"
 	"slices"
 
-	"gonum.org/v1/gonum/stat"
 	"gonum.org/v1/gonum/stat/distuv"
 )
 
 // failureCap is the fraction of failures above which no method is recommended.
 const failureCap = 0.05
+
+// familyLevel is the chance that any of the comparisons with a recommended row
+// calls two equal rows different.
+const familyLevel = 0.05
 
 // A Recommendation names the row with the least root mean square error, among
 // all methods and among those that a person can do by hand.
@@ -29,18 +32,32 @@ type Choice struct {
 	// HOverE is the row's performance on the replicates that had no part in
 	// the choice.
 	HOverE Measures
-	// Equals are the rows whose error cannot be told from the chosen one's at
-	// a family-wise level of 5 %: paired differences of the squared errors on
-	// common successes, with Holm's step-down correction (S. Holm, Scand. J.
-	// Statist. 6, 65 (1979)).
+	// Equals are the rows whose error cannot be told from the chosen one's on
+	// those replicates: paired differences of the squared errors on common
+	// successes, with Holm's step-down correction at a family-wise level of
+	// 5 % (S. Holm, Scand. J. Statist. 6, 65 (1979)).
 	Equals []int
 }
 
-// recommend chooses from the rows, whose estimates are of a truth.
-func recommend(rows []Row, truth float64) Recommendation {
+// A Rank is the place of a row in the order of the root mean square error.
+type Rank struct {
+	// Row is its index in the result.
+	Row int
+	// P is the two-sided p-value of no difference to the row before, by the
+	// paired differences of the squared errors on N common successes, and NaN
+	// for the first.
+	P float64
+	N int64
+	// Significant says that P stands up to Holm's correction for all gaps of
+	// the ranking at a family-wise level of 5 %.
+	Significant bool
+}
+
+// recommend chooses from the rows.
+func (t *Tally) recommend(rows []Row) Recommendation {
 	var all, byHand []int
 	for i, r := range rows {
-		m := Summarise(everySecond(r.estimates, 0), truth)
+		m := t.Halves[0].HOverE[i].measures()
 		if float64(m.Failures) > failureCap*float64(m.Replicates) || math.IsNaN(m.RMSE.Value) {
 			continue
 		}
@@ -49,81 +66,96 @@ func recommend(rows []Row, truth float64) Recommendation {
 			byHand = append(byHand, i)
 		}
 	}
-	return Recommendation{ByHand: choose(rows, byHand, truth), ByComputer: choose(rows, all, truth)}
+	return Recommendation{ByHand: t.choose(byHand), ByComputer: t.choose(all)}
 }
 
 // choose returns the best of the candidates.
-func choose(rows []Row, candidates []int, truth float64) Choice {
+func (t *Tally) choose(candidates []int) Choice {
 	if len(candidates) == 0 {
 		return Choice{Row: -1}
 	}
 	best := slices.MinFunc(candidates, func(a, b int) int {
-		return cmp.Compare(Summarise(everySecond(rows[a].estimates, 0), truth).RMSE.Value,
-			Summarise(everySecond(rows[b].estimates, 0), truth).RMSE.Value)
+		return cmp.Compare(t.Halves[0].HOverE[a].measures().RMSE.Value, t.Halves[0].HOverE[b].measures().RMSE.Value)
 	})
-	return Choice{
-		Row:    best,
-		HOverE: Summarise(everySecond(rows[best].estimates, 1), truth),
-		Equals: equals(rows, candidates, best, truth),
+	c := Choice{Row: best, HOverE: t.Halves[1].HOverE[best].measures()}
+	rivals := slices.DeleteFunc(slices.Clone(candidates), func(i int) bool { return i == best })
+	var ps []float64
+	for _, i := range rivals {
+		ps = append(ps, t.Halves[1].compare(i, best).p())
 	}
-}
-
-// everySecond returns the estimates of even or odd index.
-func everySecond(estimates []Estimate, from int) []Estimate {
-	var half []Estimate
-	for i := from; i < len(estimates); i += 2 {
-		half = append(half, estimates[i])
-	}
-	return half
-}
-
-// equals returns the candidates that cannot be told from the best.
-func equals(rows []Row, candidates []int, best int, truth float64) []int {
-	type rival struct {
-		row int
-		p   float64
-	}
-	var rivals []rival
-	for _, i := range candidates {
-		if i != best {
-			p := pairedP(everySecond(rows[i].estimates, 1), everySecond(rows[best].estimates, 1), truth)
-			rivals = append(rivals, rival{i, p})
+	for k, different := range holm(ps, familyLevel) {
+		if !different {
+			c.Equals = append(c.Equals, rivals[k])
 		}
 	}
-	slices.SortStableFunc(rivals, func(a, b rival) int { return cmp.Compare(a.p, b.p) })
-	var equal []int
-	for k, r := range rivals {
-		// Holm: from the first p that is too large on, nothing is told apart.
-		if len(equal) > 0 || !(r.p < 0.05/float64(len(rivals)-k)) {
-			equal = append(equal, r.row)
-		}
-	}
-	slices.Sort(equal)
-	return equal
+	return c
 }
 
-// pairedP returns the two-sided p-value of no difference between the mean
-// squared errors of two rows on the replicates where both have an answer. It is
-// zero where every difference is the same and not zero, and one where fewer
-// than two replicates can tell.
-func pairedP(a, b []Estimate, truth float64) float64 {
-	var differences []float64
-	for i := range a {
-		if a[i].ok() && b[i].ok() {
-			x, y := (a[i].Value-truth)/truth, (b[i].Value-truth)/truth
-			differences = append(differences, x*x-y*y)
-		}
+// rank orders the rows by their root mean square error, those without one last.
+func (t *Tally) rank(rows []Row) []Rank {
+	var ranking []Rank
+	for i := range rows {
+		ranking = append(ranking, Rank{Row: i, P: math.NaN()})
 	}
-	if len(differences) < 2 {
+	slices.SortStableFunc(ranking, func(a, b Rank) int {
+		x, y := rows[a.Row].HOverE.RMSE.Value, rows[b.Row].HOverE.RMSE.Value
+		if math.IsNaN(x) || math.IsNaN(y) {
+			return cmp.Compare(boolean(math.IsNaN(x)), boolean(math.IsNaN(y)))
+		}
+		return cmp.Compare(x, y)
+	})
+	var ps []float64
+	for k := 1; k < len(ranking); k++ {
+		var p pair
+		for i := range t.Halves {
+			p.merge(*t.Halves[i].compare(ranking[k].Row, ranking[k-1].Row))
+		}
+		ranking[k].P, ranking[k].N = p.p(), p.N
+		ps = append(ps, ranking[k].P)
+	}
+	for k, different := range holm(ps, familyLevel) {
+		ranking[k+1].Significant = different
+	}
+	return ranking
+}
+
+// boolean is 1 for true, so that true sorts last.
+func boolean(b bool) int {
+	if b {
 		return 1
 	}
-	mean, deviation := stat.MeanStdDev(differences, nil)
+	return 0
+}
+
+// p returns the two-sided p-value of no difference between the mean squared
+// errors: one where too few replicates can tell, zero where all differ by the
+// same.
+func (p *pair) p() float64 {
+	mean, deviation := moments(p.N, p.D, p.D2)
 	switch {
-	case mean == 0:
+	case p.N < 2 || mean == 0:
 		return 1
 	case deviation == 0:
 		return 0
 	}
-	t := mean / (deviation / math.Sqrt(float64(len(differences))))
-	return 2 * distuv.StudentsT{Sigma: 1, Nu: float64(len(differences) - 1)}.CDF(-math.Abs(t))
+	t := mean / (deviation / math.Sqrt(float64(p.N)))
+	return 2 * distuv.StudentsT{Sigma: 1, Nu: float64(p.N - 1)}.CDF(-math.Abs(t))
+}
+
+// holm says which of the p-values are significant at a family-wise level.
+func holm(ps []float64, level float64) []bool {
+	order := make([]int, len(ps))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int { return cmp.Compare(ps[a], ps[b]) })
+	different := make([]bool, len(ps))
+	for k, i := range order {
+		// From the first p that is too large on, nothing is told apart.
+		if !(ps[i] < level/float64(len(ps)-k)) {
+			break
+		}
+		different[i] = true
+	}
+	return different
 }

@@ -2,9 +2,11 @@ package study
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"math"
 	"runtime"
+	"sync"
 	"sync/atomic"
 
 	"golang.org/x/sync/errgroup"
@@ -17,9 +19,12 @@ import (
 )
 
 // BlockSize is the number of replicates that are done together. Blocks are told
-// by the absolute index of their first replicate, so that a study may be done
-// in any order.
+// by their index, so that a study may be done in any order and in parts.
 const BlockSize = 256
+
+// waveBlocks is the number of blocks between two looks at the precision. It is
+// fixed, so that a study stops at the same replicate on any number of cores.
+const waveBlocks = 4
 
 // A Study says what is repeated, and how.
 type Study struct {
@@ -33,17 +38,44 @@ type Study struct {
 	Replicates int
 	// Seed names the random streams.
 	Seed uint64
+	// Part is the share of the blocks that is done here; the zero Part is all
+	// of them.
+	Part Part
+	// Until, where above zero, ends the study when the Monte Carlo standard
+	// error of every bias of h/e, relative to h/e, is below it. Replicates is
+	// then the most there may be. It does not go with a Part.
+	Until float64
+
+	// Resume, where not nil, is the tally of blocks that have been done; it is
+	// added to.
+	Resume *Tally
+	// Save, where not nil, is called after each block with the tally so far,
+	// never by two goroutines at a time, and with last when there is nothing
+	// more to come.
+	Save func(t *Tally, last bool) error
 	// Done, where not nil, is told after each replicate; it may be called from
 	// several goroutines.
 	Done func()
 }
 
+// A Part is share Index of Count, counted from one.
+type Part struct {
+	Index, Count int
+}
+
+// has reports whether a block belongs to the part.
+func (p Part) has(block int) bool { return p.Count == 0 || block%p.Count == p.Index-1 }
+
 // A Result is what a study found.
 type Result struct {
 	// Truth is what every replicate should have found.
 	Truth sim.Truth
+	// Replicates is the number of experiments that were done.
+	Replicates int
 	// Rows has one entry for each method and line fit, method by method.
 	Rows []Row
+	// Ranking orders the rows.
+	Ranking []Rank
 	// Recommendation is drawn from the rows.
 	Recommendation Recommendation
 }
@@ -56,123 +88,211 @@ type Row struct {
 	// HOverE and WorkFunction are the performance for h/e and for the
 	// collector's work function, relative to the truth.
 	HOverE, WorkFunction Measures
-	// Settings are the performance for the stopping voltage of each setting.
+	// Settings are the performance for the stopping voltage of each setting,
+	// in V instead of relative to the truth.
 	Settings []SettingRow
-
-	estimates []Estimate
 }
 
 // A SettingRow is the performance of one method for one setting of the light.
 type SettingRow struct {
 	// Name is that of the setting.
 	Name string
-	// Dropouts is the number of replicates in which the method had no cutoff.
-	Dropouts int
-	// Bias is the mean error of the stopping voltage and SD its standard
-	// deviation over the replicates, both in V.
-	Bias, SD Measure
+	// Stopping is the performance for its stopping voltage, in V; failures are
+	// the replicates in which the setting dropped out.
+	Stopping Measures
 }
 
-// block is what one block of replicates gave.
-type block struct {
-	// hOverE and workFunction are indexed by row and replicate, stopping by
-	// method, setting and replicate; there are NaN for failures.
-	hOverE, workFunction [][]Estimate
-	stopping             [][][]float64
+// blockCount returns the number of blocks of all parts.
+func (s Study) blockCount() int { return (s.Replicates + BlockSize - 1) / BlockSize }
+
+// check says what is wrong with a study.
+func (s Study) check() error {
+	switch {
+	case s.Replicates < 2:
+		return fmt.Errorf("a study of %d replicates has no spread; two are the least", s.Replicates)
+	case len(s.Methods) == 0 || len(s.Fits) == 0:
+		return fmt.Errorf("a study needs a method and a line fit")
+	case s.Part.Count != 0 && (s.Part.Index < 1 || s.Part.Index > s.Part.Count):
+		return fmt.Errorf("part %d of %d; the first number must be from 1 to the second", s.Part.Index, s.Part.Count)
+	case s.Part.Count > 1 && s.Until > 0:
+		return fmt.Errorf("a part cannot know when the whole is precise enough; give a number of replicates instead")
+	}
+	if s.Resume != nil {
+		return s.Resume.fits(s)
+	}
+	return nil
 }
 
-// Run does the study on all cores. Its result depends on nothing but the Study.
-// It stops early with the context's error.
-func (s Study) Run(ctx context.Context) (Result, error) {
-	if s.Replicates < 2 {
-		return Result{}, fmt.Errorf("a study of %d replicates has no spread; two are the least", s.Replicates)
+// Run does the study, or its part, on all cores, and returns its tally. That
+// depends on nothing but the Study, whatever was resumed. When the context is
+// done, Run saves the finished blocks and returns the context's error.
+func (s Study) Run(ctx context.Context) (*Tally, error) {
+	if err := s.check(); err != nil {
+		return nil, err
 	}
 	bench, err := sim.NewBench(s.Apparatus, physics.Closed{})
 	if err != nil {
-		return Result{}, err
+		return nil, err
 	}
-	blocks := make([]block, (s.Replicates+BlockSize-1)/BlockSize)
+	c := collector{tally: s.newTally(), save: s.Save}
+	if s.Resume != nil {
+		c.tally = s.Resume
+	}
+	wave := s.blockCount()
+	if s.Until > 0 {
+		wave = waveBlocks
+	}
+	for first := 0; first < s.blockCount(); first += wave {
+		if err := s.wave(ctx, bench, &c, first, min(first+wave, s.blockCount())); err != nil {
+			return nil, errors.Join(err, c.finish())
+		}
+		if s.Until > 0 && c.tally.precision() < s.Until {
+			break
+		}
+	}
+	return c.tally, c.finish()
+}
+
+// precision returns the largest Monte Carlo standard error of a bias of h/e,
+// over rows that have more than one answer, relative to h/e.
+func (t *Tally) precision() float64 {
+	var worst float64
+	for i := range t.Halves[0].HOverE {
+		all := t.whole(func(h half) tally { return h.HOverE[i] })
+		if e := all.measures().Bias.Error; e > worst {
+			worst = e
+		}
+	}
+	return worst
+}
+
+// collector gathers blocks from several goroutines.
+type collector struct {
+	mutex sync.Mutex
+	tally *Tally
+	save  func(t *Tally, last bool) error
+}
+
+// add merges a block.
+func (c *collector) add(block *Tally) error {
+	c.mutex.Lock()
+	defer c.mutex.Unlock()
+	if err := c.tally.Merge(block); err != nil {
+		return err
+	}
+	if c.save == nil {
+		return nil
+	}
+	return c.save(c.tally, false)
+}
+
+// finish saves what there is at the end.
+func (c *collector) finish() error {
+	if c.save == nil {
+		return nil
+	}
+	return c.save(c.tally, true)
+}
+
+// wave does those blocks of the part from first to before end that are not done.
+func (s Study) wave(ctx context.Context, bench *sim.Bench, c *collector, first, end int) error {
+	var todo []int
+	for b := first; b < end; b++ {
+		if s.Part.has(b) && !c.tally.Blocks.has(b) {
+			todo = append(todo, b)
+		}
+	}
 	var next atomic.Int64
 	group, ctx := errgroup.WithContext(ctx)
-	for range min(runtime.GOMAXPROCS(0), len(blocks)) {
+	for range min(runtime.GOMAXPROCS(0), len(todo)) {
 		group.Go(func() error {
 			w := s.worker(bench)
-			for i := int(next.Add(1) - 1); i < len(blocks); i = int(next.Add(1) - 1) {
-				first := i * BlockSize
-				blocks[i] = s.newBlock(min(BlockSize, s.Replicates-first))
-				if err := w.fill(ctx, &blocks[i], first); err != nil {
+			for i := int(next.Add(1) - 1); i < len(todo); i = int(next.Add(1) - 1) {
+				block, err := w.block(ctx, todo[i])
+				if err != nil {
+					return err
+				}
+				if err := c.add(block); err != nil {
 					return err
 				}
 			}
 			return nil
 		})
 	}
-	if err := group.Wait(); err != nil {
-		return Result{}, err
-	}
-	return s.result(blocks), nil
-}
-
-// newBlock returns a block of n replicates.
-func (s Study) newBlock(n int) block {
-	var b block
-	for range s.Methods {
-		stopping := make([][]float64, len(s.Apparatus.Lights))
-		for i := range stopping {
-			stopping[i] = make([]float64, n)
-		}
-		b.stopping = append(b.stopping, stopping)
-		for range s.Fits {
-			b.hOverE = append(b.hOverE, make([]Estimate, n))
-			b.workFunction = append(b.workFunction, make([]Estimate, n))
-		}
-	}
-	return b
+	return group.Wait()
 }
 
 // worker does replicates one by one, in memory that it keeps.
 type worker struct {
 	study     Study
 	bench     *sim.Bench
+	truth     sim.Truth
 	session   sim.Session
 	run       run.Run
 	extractor analysis.Extractor
 	// factors are the widths of 95 % intervals by degrees of freedom.
 	factors []float64
+	// errors are those of h/e by row in the replicate at hand.
+	errors []float64
 }
 
 // worker returns a worker at a bench.
 func (s Study) worker(b *sim.Bench) *worker {
-	w := &worker{study: s, bench: b, extractor: analysis.Extractor{Methods: s.Methods, Fits: s.Fits}}
+	w := &worker{
+		study:     s,
+		bench:     b,
+		truth:     sim.TruthOf(s.Apparatus),
+		extractor: analysis.Extractor{Methods: s.Methods, Fits: s.Fits},
+		errors:    make([]float64, len(s.Methods)*len(s.Fits)),
+	}
 	for freedom := range len(s.Apparatus.Lights) {
 		w.factors = append(w.factors, analysis.Coverage(freedom, 0.95))
 	}
 	return w
 }
 
-// fill does the replicates of a block from an absolute index on.
-func (w *worker) fill(ctx context.Context, b *block, first int) error {
-	for i := range b.hOverE[0] {
+// block does the replicates of one block.
+func (w *worker) block(ctx context.Context, index int) (*Tally, error) {
+	t := w.study.newTally()
+	t.Blocks = blockSet{{index, index}}
+	for i := index * BlockSize; i < min((index+1)*BlockSize, w.study.Replicates); i++ {
 		if err := ctx.Err(); err != nil {
-			return err
+			return nil, err
 		}
-		w.session.Open(w.bench, w.study.Seed, first+i)
-		w.session.Acquire(&w.run)
-		x := w.extractor.Extract(w.run)
-		for row, line := range x.Lines {
-			b.hOverE[row][i], b.workFunction[row][i] = w.estimates(line)
-		}
-		for s, setting := range x.Settings {
-			for m, c := range setting.Cutoffs {
-				b.stopping[m][s][i] = c.Stopping
-			}
-		}
+		w.replicate(&t.Halves[i%2], i)
 		if w.study.Done != nil {
 			w.study.Done()
 		}
 	}
-	return nil
+	return t, nil
 }
+
+// replicate does one experiment and counts its outcome.
+func (w *worker) replicate(h *half, index int) {
+	w.session.Open(w.bench, w.study.Seed, index)
+	w.session.Acquire(&w.run)
+	x := w.extractor.Extract(w.run)
+	for row, line := range x.Lines {
+		hOverE, phi := w.estimates(line)
+		w.errors[row] = h.HOverE[row].add(hOverE, w.truth.HOverE, w.truth.HOverE)
+		h.WorkFunction[row].add(phi, w.truth.CollectorWorkFunction, w.truth.CollectorWorkFunction)
+	}
+	rows := len(w.errors)
+	for i, x := range w.errors {
+		for j := i + 1; j < rows; j++ {
+			h.Pairs[i*rows+j].add(x, w.errors[j])
+		}
+	}
+	for s, setting := range x.Settings {
+		for m, c := range setting.Cutoffs {
+			h.Stopping[m][s].add(Estimate{c.Stopping, c.U, normalFactor}, w.truth.Stopping[s], 1)
+		}
+	}
+}
+
+// normalFactor is the half-width of a normal 95 % interval in standard
+// deviations. A cutoff comes without a number of degrees of freedom.
+const normalFactor = 1.959963984540054
 
 // failure is the estimate of a replicate without an answer.
 var failure = Estimate{math.NaN(), math.NaN(), math.NaN()}
@@ -187,44 +307,39 @@ func (w *worker) estimates(line analysis.MethodLine) (hOverE, workFunction Estim
 	return Estimate{line.Line.Slope, line.Line.USlope, factor}, Estimate{phi, u, factor}
 }
 
-// result puts the blocks together in the order of their replicates.
-func (s Study) result(blocks []block) Result {
-	r := Result{Truth: sim.TruthOf(s.Apparatus)}
+// Result says what a tally of the study shows.
+func (s Study) Result(t *Tally) Result {
+	r := Result{Truth: sim.TruthOf(s.Apparatus), Replicates: t.Replicates()}
 	for m, method := range s.Methods {
-		settings := s.settings(blocks, m, r.Truth)
+		var settings []SettingRow
+		for i, light := range s.Apparatus.Lights {
+			all := t.whole(func(h half) tally { return h.Stopping[m][i] })
+			settings = append(settings, SettingRow{light.Name, all.measures()})
+		}
 		for f, fit := range s.Fits {
 			i := m*len(s.Fits) + f
-			row := Row{Method: method.Name(), Fit: fit.Name(), ByHand: method.Page().ByHand != "", Settings: settings}
-			var phi []Estimate
-			for _, b := range blocks {
-				row.estimates = append(row.estimates, b.hOverE[i]...)
-				phi = append(phi, b.workFunction[i]...)
-			}
-			row.HOverE = Summarise(row.estimates, r.Truth.HOverE)
-			row.WorkFunction = Summarise(phi, r.Truth.CollectorWorkFunction)
-			r.Rows = append(r.Rows, row)
+			hOverE := t.whole(func(h half) tally { return h.HOverE[i] })
+			phi := t.whole(func(h half) tally { return h.WorkFunction[i] })
+			r.Rows = append(r.Rows, Row{
+				Method: method.Name(), Fit: fit.Name(), ByHand: method.Page().ByHand != "",
+				HOverE: hOverE.measures(), WorkFunction: phi.measures(), Settings: settings,
+			})
 		}
 	}
-	r.Recommendation = recommend(r.Rows, r.Truth.HOverE)
+	r.Ranking = t.rank(r.Rows)
+	r.Recommendation = t.recommend(r.Rows)
 	return r
 }
 
-// settings returns the performance of a method for each setting.
-func (s Study) settings(blocks []block, method int, truth sim.Truth) []SettingRow {
-	var rows []SettingRow
-	for i, light := range s.Apparatus.Lights {
-		row := SettingRow{Name: light.Name}
-		var estimates []Estimate
-		for _, b := range blocks {
-			for _, v := range b.stopping[method][i] {
-				// The error of the estimate, plus one, is measured against a
-				// truth of one, since a stopping voltage may be zero.
-				estimates = append(estimates, Estimate{Value: 1 + v - truth.Stopping[i]})
-			}
+// Complete says which block a tally lacks to be that of the whole study.
+func (s Study) Complete(t *Tally) error {
+	for b := range s.blockCount() {
+		if !t.Blocks.has(b) {
+			return fmt.Errorf("block %d of %d is missing", b+1, s.blockCount())
 		}
-		m := Summarise(estimates, 1)
-		row.Dropouts, row.Bias, row.SD = m.Failures, m.Bias, m.EmpiricalSE
-		rows = append(rows, row)
 	}
-	return rows
+	if n := t.Replicates(); n != s.Replicates {
+		return fmt.Errorf("they hold %d replicates, and the study has %d", n, s.Replicates)
+	}
+	return nil
 }

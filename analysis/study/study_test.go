@@ -2,13 +2,12 @@ package study_test
 
 import (
 	"context"
+	"encoding/json"
 	"errors"
 	"math"
 	"runtime"
+	"sync/atomic"
 	"testing"
-
-	"github.com/google/go-cmp/cmp"
-	"github.com/google/go-cmp/cmp/cmpopts"
 
 	"stopvolt/analysis"
 	"stopvolt/analysis/study"
@@ -52,14 +51,21 @@ func (o oracle) Cutoff(p *analysis.Prepared) analysis.Cutoff {
 // find runs a small study of one method with the ordinary line.
 func find(t *testing.T, a instrument.Apparatus, m analysis.Method, replicates int) study.Result {
 	t.Helper()
-	r, err := study.Study{
+	s := study.Study{
 		Apparatus: a, Methods: []analysis.Method{m}, Fits: analysis.LineFits()[:1],
 		Replicates: replicates, Seed: seed,
-	}.Run(context.Background())
+	}
+	return s.Result(done(t, s))
+}
+
+// done runs a study.
+func done(t *testing.T, s study.Study) *study.Tally {
+	t.Helper()
+	tally, err := s.Run(context.Background())
 	if err != nil {
 		t.Fatal(err)
 	}
-	return r
+	return tally
 }
 
 func TestAKnownBiasIsFoundExactly(t *testing.T) {
@@ -95,8 +101,8 @@ func TestFailuresAreCountedAndNotDropped(t *testing.T) {
 		t.Errorf("%+v", m)
 	}
 	for _, s := range r.Rows[0].Settings {
-		if s.Dropouts != 7 {
-			t.Errorf("%s: %d dropouts of 7", s.Name, s.Dropouts)
+		if s.Stopping.Failures != 7 {
+			t.Errorf("%s: %d dropouts of 7", s.Name, s.Stopping.Failures)
 		}
 	}
 	if r.Recommendation.ByComputer.Row != -1 {
@@ -104,22 +110,109 @@ func TestFailuresAreCountedAndNotDropped(t *testing.T) {
 	}
 }
 
-func TestResultDoesNotDependOnTheNumberOfCores(t *testing.T) {
-	s := study.Study{
+// whole returns a study of three blocks, the last of them short.
+func whole(t *testing.T) study.Study {
+	return study.Study{
 		Apparatus: apparatus(t), Methods: analysis.Methods(), Fits: analysis.LineFits(),
 		Replicates: 2*study.BlockSize + 10, Seed: seed,
 	}
-	many, err := s.Run(context.Background())
+}
+
+// text returns a tally as it stands in a file.
+func text(t *testing.T, tally *study.Tally) string {
+	t.Helper()
+	text, err := json.Marshal(tally)
 	if err != nil {
 		t.Fatal(err)
 	}
+	return string(text)
+}
+
+func TestResultDoesNotDependOnTheNumberOfCores(t *testing.T) {
+	many := text(t, done(t, whole(t)))
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
-	one, err := s.Run(context.Background())
-	if err != nil {
-		t.Fatal(err)
+	if one := text(t, done(t, whole(t))); one != many {
+		t.Error("one core gives another tally than many")
 	}
-	if diff := cmp.Diff(many, one, cmpopts.IgnoreUnexported(study.Row{}), cmpopts.EquateNaNs()); diff != "" {
-		t.Errorf("on many cores (-) and on one (+):\n%s", diff)
+}
+
+func TestPartsMergeInAnyOrderToTheWhole(t *testing.T) {
+	want := text(t, done(t, whole(t)))
+	for _, order := range [][]int{{1, 2, 3}, {3, 1, 2}} {
+		var merged *study.Tally
+		for _, index := range order {
+			s := whole(t)
+			s.Part = study.Part{Index: index, Count: 3}
+			part := done(t, s)
+			if merged == nil {
+				merged = part
+			} else if err := merged.Merge(part); err != nil {
+				t.Fatal(err)
+			}
+			if err := merged.Merge(part); err == nil {
+				t.Fatal("a part could be merged twice")
+			}
+		}
+		if got := text(t, merged); got != want {
+			t.Errorf("parts in the order %v give another tally than the whole", order)
+		}
+	}
+}
+
+// A study is stopped after each of its replicates and taken up again from what
+// it saved last.
+func TestAResumedStudyGivesTheSameBytes(t *testing.T) {
+	want := text(t, done(t, whole(t)))
+	for stopAt := 100; stopAt < 2*study.BlockSize+10; stopAt += 201 {
+		saved := ""
+		ctx, stop := context.WithCancel(context.Background())
+		var count atomic.Int64
+		s := whole(t)
+		s.Save = func(tally *study.Tally, _ bool) error {
+			saved = text(t, tally)
+			return nil
+		}
+		s.Done = func() {
+			if count.Add(1) == int64(stopAt) {
+				stop()
+			}
+		}
+		if _, err := s.Run(ctx); !errors.Is(err, context.Canceled) {
+			t.Fatalf("stopped at %d: error %v", stopAt, err)
+		}
+		s = whole(t)
+		s.Resume = new(study.Tally)
+		if err := json.Unmarshal([]byte(saved), s.Resume); err != nil {
+			t.Fatal(err)
+		}
+		if got := text(t, done(t, s)); got != want {
+			t.Errorf("stopped at %d and resumed, the tally differs", stopAt)
+		}
+	}
+}
+
+func TestAStudyGoesOnUntilItIsPreciseEnough(t *testing.T) {
+	s := whole(t)
+	s.Methods = s.Methods[2:4]
+	s.Replicates, s.Until = 100_000, 1.5e-5
+	tally := done(t, s)
+	n := tally.Replicates()
+	if n == 100_000 || n%1024 != 0 {
+		t.Fatalf("it ended after %d replicates", n)
+	}
+	for _, row := range s.Result(tally).Rows {
+		if row.HOverE.Bias.Error > s.Until {
+			t.Errorf("%s, %s: the bias is known to %g only", row.Method, row.Fit, row.HOverE.Bias.Error)
+		}
+	}
+	if n > 1024 {
+		s.Replicates = n - 1024
+		for _, row := range s.Result(done(t, s)).Rows {
+			if row.HOverE.Bias.Error > s.Until {
+				return
+			}
+		}
+		t.Errorf("it was precise enough before %d replicates", n)
 	}
 }
 

@@ -51,6 +51,8 @@ type action func(ctx context.Context, c console, words []string) error
 func commands() []command {
 	return []command{
 		studyCommand(),
+		budgetCommand(),
+		mergeCommand(),
 		sweepCommand(),
 		extractCommand(),
 		lineCommand(),

@@ -17,6 +17,15 @@ func (n number) MarshalJSON() ([]byte, error) {
 	return json.Marshal(float64(n))
 }
 
+// UnmarshalJSON reads what MarshalJSON wrote.
+func (n *number) UnmarshalJSON(text []byte) error {
+	if string(text) == "null" {
+		*n = none
+		return nil
+	}
+	return json.Unmarshal(text, (*float64)(n))
+}
+
 // none is the number of what has no value.
 var none = number(math.NaN())
 

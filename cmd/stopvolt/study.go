@@ -2,9 +2,9 @@ package main
 
 import (
 	"context"
+	"errors"
 	"fmt"
 	"io"
-	"math"
 	"os"
 	"time"
 
@@ -19,17 +19,24 @@ import (
 
 // studyFlags are those of the command study.
 type studyFlags struct {
-	scenario   scenarioFlags
-	replicates int
-	seed       uint64
-	methods    []string
-	out        string
-	json       bool
-	quiet      bool
+	scenario      scenarioFlags
+	replicates    int
+	maxReplicates int
+	until         float64
+	seed          uint64
+	methods       []string
+	vary          []string
+	part          string
+	resume        bool
+	out           string
+	json          bool
+	quiet         bool
+	// given tells which flags were typed.
+	given func(name string) bool
 }
 
-// mostReplicates keeps the results of a study within the memory.
-const mostReplicates = 10_000_000
+// mostReplicates is where a study stops being of use; its memory does not grow.
+const mostReplicates = 100_000_000
 
 // studyCommand is the main job.
 func studyCommand() command {
@@ -40,15 +47,24 @@ func studyCommand() command {
 		examples: `  stopvolt study
   stopvolt study --replicates 2000 --methods tangent,fowler-fit
   stopvolt study --set collector.stray_light=0.1 --json
-  stopvolt study mine.toml --out results      # tables, and figures as PNG and SVG
+  stopvolt study mine.toml --out results             # tables, and figures as PNG and SVG
+  stopvolt study --until 0.01 --max-replicates 1000000
+  stopvolt study --vary collector.stray_light=0,0.01,0.02 --vary plan.step_V=0.02:0.1:0.04
+  stopvolt study --replicates 100000 --part 2/8 --out part2.json
+  stopvolt study --replicates 100000 --out long --resume
 `,
 		prepare: func(flags *pflag.FlagSet) action {
-			f := new(studyFlags)
+			f := &studyFlags{given: flags.Changed}
 			flags.IntVar(&f.replicates, "replicates", 200, "number of simulated experiments `N`")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers `S`")
 			flags.StringSliceVar(&f.methods, "methods", nil, "methods to compare, `a,b`; all by default")
 			f.scenario.add(flags)
-			flags.StringVar(&f.out, "out", "", "write results and figures to the folder `DIR`")
+			flags.Float64Var(&f.until, "until", 0, "go on until every bias of h/e is known to `PERCENT` of h/e")
+			flags.IntVar(&f.maxReplicates, "max-replicates", 1_000_000, "the most experiments `N`, for --until")
+			flags.StringArrayVar(&f.vary, "vary", nil, "do the study for each value of a key, `KEY=a,b,c` or KEY=start:stop:step (may be repeated)")
+			flags.StringVar(&f.part, "part", "", "do share `I/N` of the experiments, for merge to join")
+			flags.BoolVar(&f.resume, "resume", false, "go on with what a stopped study left in --out")
+			flags.StringVar(&f.out, "out", "", "write results and figures to the folder `DIR`, or with --part to a file")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
 			flags.BoolVar(&f.quiet, "quiet", false, "show no progress")
 			return f.run
@@ -61,12 +77,35 @@ func (f *studyFlags) run(ctx context.Context, c console, words []string) error {
 	if err != nil {
 		return err
 	}
-	methods, err := methodsNamed(f.methods)
+	s, err := f.study(scenario)
 	if err != nil {
 		return err
 	}
-	if f.replicates < 2 || f.replicates > mostReplicates {
-		return wrongUsef("--replicates is %d; it must be from 2 to %d", f.replicates, mostReplicates)
+	if len(f.vary) > 0 {
+		return f.grid(ctx, c, words, s)
+	}
+	files, err := f.prepare(scenario, &s)
+	if err != nil {
+		return err
+	}
+	tally, err := f.do(ctx, c, s)
+	if err != nil {
+		if errors.Is(err, context.Canceled) && f.out != "" {
+			fmt.Fprintf(c.err, "stopvolt: stopped; the same command with --resume goes on\n")
+		}
+		return err
+	}
+	if s.Part.Count > 0 {
+		return files.finishPart(tally)
+	}
+	return finishStudy(c, newStudyFile(scenario, s), s, s.Result(tally), outcome{f.out, f.json, files.progress})
+}
+
+// study returns what the flags ask for.
+func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
+	methods, err := methodsNamed(f.methods)
+	if err != nil {
+		return study.Study{}, err
 	}
 	s := study.Study{
 		Apparatus:  scenario.Apparatus,
@@ -74,25 +113,72 @@ func (f *studyFlags) run(ctx context.Context, c console, words []string) error {
 		Fits:       analysis.LineFits(),
 		Replicates: f.replicates,
 		Seed:       f.seed,
+		Until:      f.until / 100,
 	}
+	if f.given("until") {
+		if !(f.until > 0 && f.until <= 100) {
+			return s, wrongUsef("--until is %g; it must be above 0 and at most 100 per cent", f.until)
+		}
+		if f.given("replicates") {
+			return s, wrongUsef("--until and --replicates exclude each other; --max-replicates limits --until")
+		}
+		s.Replicates = f.maxReplicates
+	} else if f.given("max-replicates") {
+		return s, wrongUsef("--max-replicates limits --until; without it, say --replicates")
+	}
+	if s.Replicates < 2 || s.Replicates > mostReplicates {
+		return s, wrongUsef("%d replicates; there must be from 2 to %d", s.Replicates, mostReplicates)
+	}
+	if s.Part, err = parsePart(f.part); err != nil {
+		return s, err
+	}
+	switch {
+	case s.Part.Count > 0 && s.Until > 0:
+		return s, wrongUsef("a part cannot know when the whole is precise enough; give --replicates with --part")
+	case s.Part.Count > 0 && f.out == "":
+		return s, wrongUsef("--part needs --out, the file or folder for the part")
+	case s.Part.Count > 0 && f.json:
+		return s, wrongUsef("a part has no results to print as JSON; merge has")
+	case f.resume && f.out == "":
+		return s, wrongUsef("--resume needs --out, where the stopped study left its progress")
+	case len(f.vary) > 0 && (s.Part.Count > 0 || f.resume):
+		return s, wrongUsef("--vary does not go with --part or --resume")
+	}
+	return s, nil
+}
+
+// parsePart reads I/N; empty is the whole.
+func parsePart(text string) (study.Part, error) {
+	if text == "" {
+		return study.Part{}, nil
+	}
+	var p study.Part
+	var rest string
+	n, _ := fmt.Sscanf(text+" end", "%d/%d %s", &p.Index, &p.Count, &rest)
+	if n != 3 || rest != "end" || p.Index < 1 || p.Index > p.Count {
+		return p, wrongUsef("--part is %q; it must be I/N with I from 1 to N, such as 2/8", text)
+	}
+	return p, nil
+}
+
+// do runs a study with its progress shown.
+func (f *studyFlags) do(ctx context.Context, c console, s study.Study) (*study.Tally, error) {
 	finish := func() {}
 	if !f.quiet {
-		s.Done, finish = progress(c.err, f.replicates)
+		total := s.Replicates
+		if s.Until > 0 {
+			total = -1
+		} else if s.Part.Count > 0 {
+			total /= s.Part.Count
+		}
+		s.Done, finish = progress(c.err, total)
 	}
-	result, err := s.Run(ctx)
-	finish()
-	if err != nil {
-		return err
-	}
-	report := newStudyReport(scenario, f, result)
-	if f.json {
-		return writeJSON(c.out, report)
-	}
-	return printStudy(c.out, scenario, f.replicates, result)
+	defer finish()
+	return s.Run(ctx)
 }
 
 // progress returns the functions that show progress on a terminal, which do
-// nothing elsewhere.
+// nothing elsewhere. A total of -1 is not known.
 func progress(w io.Writer, total int) (done, finish func()) {
 	f, ok := w.(*os.File)
 	if !ok || !term.IsTerminal(int(f.Fd())) {
@@ -111,68 +197,4 @@ func progress(w io.Writer, total int) (done, finish func()) {
 	)
 	// A terminal that cannot be written to is no reason to stop the study.
 	return func() { _ = bar.Add(1) }, func() { _ = bar.Finish() }
-}
-
-// printStudy prints the verdict and the table.
-func printStudy(w io.Writer, s scenarios.Scenario, replicates int, r study.Result) error {
-	fmt.Fprintf(w, "%s\n%d simulated experiments, h/e = %.6ge-15 V s, collector %.3f eV\n\n",
-		s.Title, replicates, r.Truth.HOverE*1e15, r.Truth.CollectorWorkFunction)
-	for _, line := range verdict(r) {
-		fmt.Fprintln(w, fold(line, 96, ""))
-	}
-	fmt.Fprintf(w, "\n%-18s %-9s %16s %9s %9s %9s %9s %7s\n", "method", "line", "bias of h/e", "spread", "rms error", "stated u", "coverage", "failed")
-	for _, row := range r.Rows {
-		m := row.HOverE
-		fmt.Fprintf(w, "%-18s %-9s %16s %9s %9s %9s %9s %7d\n", row.Method, row.Fit,
-			withError(m.Bias), percent(m.EmpiricalSE.Value, "%.2f"), percent(m.RMSE.Value, "%.2f"),
-			percent(m.MeanU.Value, "%.2f"), percent(m.Coverage.Value, "%.0f"), m.Failures)
-	}
-	fmt.Fprint(w, "\n", fold("Bias is the mean error of h/e with its Monte Carlo standard error; spread is the standard "+
-		"deviation from experiment to experiment; rms error is both together; stated u is what the line fit "+
-		"claims; coverage is how often its 95 % interval holds the truth. All in per cent of h/e.", 96, ""), "\n")
-	return nil
-}
-
-// withError prints a relative measure and its error in per cent.
-func withError(m study.Measure) string {
-	if math.IsNaN(m.Value) {
-		return "-"
-	}
-	return fmt.Sprintf("%+.2f ± %.2f %%", 100*m.Value, 100*m.Error)
-}
-
-// percent prints a fraction in per cent.
-func percent(x float64, format string) string {
-	if math.IsNaN(x) {
-		return "-"
-	}
-	return fmt.Sprintf(format+" %%", 100*x)
-}
-
-// verdict says in two sentences which method to use, and why.
-func verdict(r study.Result) []string {
-	return []string{
-		choiceSentence("For reading by hand", r, r.Recommendation.ByHand),
-		choiceSentence("By computer", r, r.Recommendation.ByComputer),
-	}
-}
-
-// choiceSentence says what was chosen for a use.
-func choiceSentence(use string, r study.Result, c study.Choice) string {
-	if c.Row < 0 {
-		return use + ", no method has an answer often enough to be recommended."
-	}
-	row := r.Rows[c.Row]
-	text := fmt.Sprintf("%s, take %s with the %s line: its h/e is %+.2f %% off on the mean, and its rms error is %.2f %% on the experiments that had no part in choosing it",
-		use, row.Method, row.Fit, 100*c.HOverE.Bias.Value, 100*c.HOverE.RMSE.Value)
-	if len(c.Equals) > 0 {
-		text += "; not told apart from it:"
-		for i, equal := range c.Equals {
-			if i > 0 {
-				text += ","
-			}
-			text += fmt.Sprintf(" %s (%s)", r.Rows[equal].Method, r.Rows[equal].Fit)
-		}
-	}
-	return text + "."
 }

@@ -2,7 +2,6 @@ package main
 
 import (
 	"stopvolt/analysis/study"
-	"stopvolt/scenarios"
 )
 
 // studyReport is the result of a study as JSON.
@@ -13,6 +12,7 @@ type studyReport struct {
 	Seed        uint64            `json:"seed"`
 	Truth       truthReport       `json:"truth"`
 	Recommended recommendedReport `json:"recommended"`
+	Ranking     []rankReport      `json:"ranking"`
 	Methods     []methodReport    `json:"methods"`
 }
 
@@ -40,6 +40,16 @@ type choiceReport struct {
 	RelativeBias number      `json:"relative_bias"`
 	RMSE         number      `json:"rmse"`
 	NotToldApart []rowReport `json:"not_told_apart"`
+}
+
+// rankReport is a place in the ranking by root mean square error.
+type rankReport struct {
+	Method      string `json:"method"`
+	Fit         string `json:"fit"`
+	RMSE        number `json:"rmse"`
+	P           number `json:"p_of_gap"`
+	N           int64  `json:"n_of_gap"`
+	Significant bool   `json:"significant_gap"`
 }
 
 type rowReport struct {
@@ -80,22 +90,43 @@ type measuresReport struct {
 	FailuresMCSE       number `json:"failures_mcse"`
 }
 
+// settingReport has the measures of a stopping voltage. Dropouts are the
+// experiments in which the setting had no cutoff.
 type settingReport struct {
-	Name     string `json:"name"`
-	Bias     number `json:"bias_V"`
-	BiasMCSE number `json:"bias_mcse_V"`
-	SD       number `json:"sd_V"`
-	SDMCSE   number `json:"sd_mcse_V"`
-	Dropouts int    `json:"dropouts"`
+	Name            string `json:"name"`
+	Bias            number `json:"bias_V"`
+	BiasMCSE        number `json:"bias_mcse_V"`
+	MedianBias      number `json:"median_bias_V"`
+	EmpiricalSE     number `json:"empirical_se_V"`
+	EmpiricalSEMCSE number `json:"empirical_se_mcse_V"`
+	RMSE            number `json:"rmse_V"`
+	RMSEMCSE        number `json:"rmse_mcse_V"`
+	MeanU           number `json:"mean_u_V"`
+	MeanUMCSE       number `json:"mean_u_mcse_V"`
+	Coverage        number `json:"coverage"`
+	CoverageMCSE    number `json:"coverage_mcse"`
+	Dropouts        int    `json:"dropouts"`
+}
+
+func newSettingReport(s study.SettingRow) settingReport {
+	m := s.Stopping
+	return settingReport{
+		Name: s.Name, Dropouts: m.Failures,
+		Bias: number(m.Bias.Value), BiasMCSE: number(m.Bias.Error), MedianBias: number(m.MedianBias.Value),
+		EmpiricalSE: number(m.EmpiricalSE.Value), EmpiricalSEMCSE: number(m.EmpiricalSE.Error),
+		RMSE: number(m.RMSE.Value), RMSEMCSE: number(m.RMSE.Error),
+		MeanU: number(m.MeanU.Value), MeanUMCSE: number(m.MeanU.Error),
+		Coverage: number(m.Coverage.Value), CoverageMCSE: number(m.Coverage.Error),
+	}
 }
 
 // newStudyReport turns a result into its JSON.
-func newStudyReport(s scenarios.Scenario, f *studyFlags, r study.Result) studyReport {
+func newStudyReport(file studyFile, s study.Study, r study.Result) studyReport {
 	report := studyReport{
 		Schema:     schema,
-		Scenario:   s.Name,
-		Replicates: f.replicates,
-		Seed:       f.seed,
+		Scenario:   file.Scenario,
+		Replicates: r.Replicates,
+		Seed:       file.Seed,
 		Truth: truthReport{
 			HOverE:                number(r.Truth.HOverE),
 			CollectorWorkFunction: number(r.Truth.CollectorWorkFunction),
@@ -116,10 +147,13 @@ func newStudyReport(s scenarios.Scenario, f *studyFlags, r study.Result) studyRe
 			CollectorWorkFunction: newMeasuresReport(row.WorkFunction),
 		}
 		for _, s := range row.Settings {
-			m.Settings = append(m.Settings, settingReport{s.Name, number(s.Bias.Value), number(s.Bias.Error),
-				number(s.SD.Value), number(s.SD.Error), s.Dropouts})
+			m.Settings = append(m.Settings, newSettingReport(s))
 		}
 		report.Methods = append(report.Methods, m)
+	}
+	for _, rank := range r.Ranking {
+		row := r.Rows[rank.Row]
+		report.Ranking = append(report.Ranking, rankReport{row.Method, row.Fit, number(row.HOverE.RMSE.Value), number(rank.P), rank.N, rank.Significant})
 	}
 	return report
 }

@@ -40,6 +40,7 @@ func (t *table) curves(o Options) ([]found, error) {
 	if err := l.settleUnits(list, o); err != nil {
 		return nil, err
 	}
+	l.passOverTimes()
 	var out []found
 	if len(list) == 1 {
 		out, err = l.long(list[0], o)
@@ -49,9 +50,11 @@ func (t *table) curves(o Options) ([]found, error) {
 	if err != nil {
 		return nil, err
 	}
+	out = slices.DeleteFunc(out, func(c found) bool { return len(c.Readings) == 0 })
 	if len(out) == 0 {
 		return nil, &Error{File: t.file, Text: "has headings and no readings; rows of voltage and current are needed below them"}
 	}
+	l.noticeOverRange()
 	l.settleSigns(list, out, o)
 	return out, nil
 }
@@ -68,14 +71,16 @@ func (l *layout) series() ([]series, error) {
 		}
 	}
 	if len(l.with(currents)) == 0 {
-		rest := l.with(ignored)
-		rest = slices.DeleteFunc(rest, func(i int) bool { return l.columns[i].text == "" })
-		if len(rest) != 1 {
+		rest := slices.DeleteFunc(l.with(ignored), func(i int) bool { return !l.numeric(i) })
+		if len(rest) == 0 {
 			return nil, l.at(l.columns[0].cell, "no column is named as the current; name it in its heading (as current_A), or choose with --current-column")
 		}
-		l.columns[rest[0]].role = currents
-		l.guess("current-column", "%s holds the current", shown(l.columns[rest[0]].text))
+		for _, i := range rest {
+			l.columns[i].role = currents
+			l.guess("current-column", "%s holds the current", l.columnName(i))
+		}
 	}
+	l.dropMeans()
 	vs, is := l.with(voltages), l.with(currents)
 	if len(vs) > 1 && len(vs) != len(is) {
 		if _, err := l.one(voltages, "voltage-column"); err != nil {
@@ -103,6 +108,40 @@ func (l *layout) series() ([]series, error) {
 		out[0].uncertainty = us[0]
 	}
 	return out, nil
+}
+
+// numeric says whether the first cells with text in a column are numbers.
+func (l *layout) numeric(column int) bool {
+	for _, row := range l.body {
+		if !empty(row, column) {
+			_, err := parseNumber(row[column].text, l.decimal)
+			return err == nil
+		}
+	}
+	return false
+}
+
+// columnName names a column in a message by its heading or its number.
+func (l *layout) columnName(column int) string {
+	if text := l.columns[column].text; text != "" {
+		return shown(text)
+	}
+	return "column " + strconv.Itoa(column+1)
+}
+
+// dropMeans leaves out columns of means beside the currents they are made of,
+// which would count twice.
+func (l *layout) dropMeans() {
+	is := l.with(currents)
+	if !slices.ContainsFunc(is, func(i int) bool { return !l.columns[i].mean }) {
+		return
+	}
+	for _, i := range is {
+		if l.columns[i].mean {
+			l.columns[i].role = ignored
+			l.guess("current-column", "%s holds means of the other columns and is left out", l.columnName(i))
+		}
+	}
 }
 
 // settleUnits gives each column of voltages and currents a unit: the one asked
@@ -146,8 +185,8 @@ func (l *layout) settleUnits(list []series, o Options) error {
 	settle(voltage, "voltage-unit", guessVoltageUnit, vs...)
 	settle(current, "current-unit", guessCurrentUnit, is...)
 	for _, s := range list {
-		if s.uncertainty >= 0 && l.columns[s.uncertainty].unit.symbol == "" {
-			l.columns[s.uncertainty].unit = l.columns[s.current].unit
+		if s.uncertainty >= 0 {
+			l.columns[s.uncertainty].followUnit(l.columns[s.current].unit)
 		}
 	}
 	return nil
@@ -201,6 +240,7 @@ func (l *layout) long(s series, o Options) ([]found, error) {
 	if i := at[frequencies]; i >= 0 && at[wavelengths] < 0 {
 		return nil, l.at(l.columns[i].cell, "curves are told apart by wavelength; a column wavelength_nm is needed in place of a frequency")
 	}
+	l.fillDown(at[settings], at[wavelengths])
 	place := make(map[string]int)
 	var out []found
 	for _, row := range l.body {
@@ -214,13 +254,18 @@ func (l *layout) long(s series, o Options) ([]found, error) {
 		if err != nil {
 			return nil, err
 		}
-		r, err := l.reading(row, s, at[times], at[flags])
+		r, beyond, err := l.reading(row, s, at[times], at[flags])
 		if err != nil {
 			return nil, err
 		}
+		if beyond {
+			continue
+		}
 		k, ok := place[c.Setting]
 		if !ok {
-			k = len(out)
+			if k = len(out); k == mostCurves {
+				return nil, l.at(cellAt(row, max(at[settings], at[wavelengths])), "here begins the %dth setting; a column of readings may be named as one of settings or wavelengths", k+1)
+			}
 			place[c.Setting] = k
 			out = append(out, c)
 		}
@@ -242,6 +287,60 @@ func (l *layout) long(s series, o Options) ([]found, error) {
 		}
 	}
 	return out, nil
+}
+
+// fillDown repeats the setting and the wavelength in the rows below which lack
+// both, as people leave them out and as merged cells are stored. It does not
+// where two rows in sequence tell the same: there an empty cell means the dark.
+func (l *layout) fillDown(setting, wave int) {
+	told := func(row []cell) (string, bool) {
+		text := ""
+		for _, i := range []int{setting, wave} {
+			if i >= 0 {
+				text += cellAt(row, i).text + "\n"
+			}
+		}
+		return text, strings.Trim(text, "\n") != ""
+	}
+	before, gaps := "", false
+	for k, row := range l.body {
+		now, ok := told(row)
+		if k == 0 && !ok || ok && now == before {
+			return
+		}
+		before, gaps = now, gaps || !ok
+	}
+	if !gaps {
+		return
+	}
+	var last []cell
+	for k, row := range l.body {
+		if _, ok := told(row); ok {
+			last = row
+			continue
+		}
+		for _, i := range []int{setting, wave} {
+			if i >= 0 && i < len(last) {
+				for len(row) <= i {
+					row = append(row, cell{line: row[0].line})
+				}
+				row[i].text = last[i].text
+			}
+		}
+		l.body[k] = row
+	}
+	l.guess("", "empty cells below a setting or wavelength repeat it")
+}
+
+// passOverTimes takes the role from a column of times that are not in seconds,
+// such as the hour of the day, unless its heading promises seconds.
+func (l *layout) passOverTimes() {
+	for _, i := range l.with(times) {
+		if l.columns[i].unit.symbol == "" && !l.numeric(i) {
+			l.columns[i].role = ignored
+			l.guess("", "the times in %s are not in seconds and are passed over", l.columnName(i))
+		}
+	}
 }
 
 // light reads what tells one curve from another in a row.
@@ -278,33 +377,56 @@ func (l *layout) light(row []cell, setting, wave int, above heading) (found, err
 	return c, nil
 }
 
-// reading reads the values of a row.
-func (l *layout) reading(row []cell, s series, time, flag int) (Reading, error) {
-	var r Reading
-	var err error
+// reading reads the values of a row; beyond says that the current was out of
+// the meter's range and has no value.
+func (l *layout) reading(row []cell, s series, time, flag int) (r Reading, beyond bool, err error) {
 	if r.Retarding, err = l.number(row, s.voltage, voltage, l.columns[s.voltage].unit); err != nil {
-		return r, err
+		return r, false, err
+	}
+	if l.overRange(cellAt(row, s.current), l.columns[s.current]) {
+		l.beyond++
+		return r, true, nil
 	}
 	if r.Current, err = l.number(row, s.current, current, l.columns[s.current].unit); err != nil {
-		return r, err
+		return r, false, err
 	}
-	if s.uncertainty >= 0 && !empty(row, s.uncertainty) {
-		if r.Uncertainty, err = l.number(row, s.uncertainty, current, l.columns[s.uncertainty].unit); err != nil {
-			return r, err
-		}
-		if r.Uncertainty < 0 {
-			return r, l.at(row[s.uncertainty], "an uncertainty of %s is impossible; one above 0 is needed, or an empty cell", row[s.uncertainty].text)
-		}
+	if r.Uncertainty, err = l.uncertainty(row, s.uncertainty, current, r.Current); err != nil {
+		return r, false, err
 	}
 	if time >= 0 && !empty(row, time) {
 		if r.Time, err = l.number(row, time, duration, l.columns[time].unit); err != nil {
-			return r, err
+			return r, false, err
 		}
 	}
 	if flag >= 0 && !empty(row, flag) {
 		r.Flags = readFlags(row[flag].text)
 	}
-	return r, nil
+	return r, false, nil
+}
+
+// overRangeWords are what meters show beyond their range (common practice, no
+// source).
+var overRangeWords = []string{"ol", "0l", "ovl", "ovld", "ovrflw", "over", "overload", "overflow", "overrange"}
+
+// infinity is the number that instruments send in place of a value beyond the
+// range, and a little more for one that is none (SCPI-1999, volume 1, section
+// 7.2.1.4).
+const infinity = 9.9e37
+
+// overRange says whether a current was beyond the meter's range. A column
+// named as in our own files has no such numbers.
+func (l *layout) overRange(c cell, h heading) bool {
+	if x, err := parseNumber(c.text, l.decimal); err == nil {
+		return math.Abs(x) >= infinity && math.Abs(x) < 1e38 && h.text != columnNames[3]
+	}
+	return slices.Contains(overRangeWords, strings.ToLower(strings.Trim(c.text, "+-. ")))
+}
+
+// noticeOverRange remarks on the readings without a value.
+func (l *layout) noticeOverRange() {
+	if l.beyond > 0 {
+		l.guess("", "%d readings beyond the meter's range are left out", l.beyond)
+	}
 }
 
 // readFlags reads the words in a cell of flags; what other programs remark is
@@ -325,7 +447,7 @@ func readFlags(text string) Flags {
 // wavelength there and in what stands above the table.
 func (l *layout) nameByFile(c *found, o Options) {
 	name := baseName(l.file)
-	if l.sheet != "" && wavelengthIn(l.sheet) != 0 {
+	if namesLight(l.sheet) {
 		name = l.sheet
 	}
 	c.Setting = name
@@ -374,7 +496,8 @@ func (l *layout) remarkedWavelength() float64 {
 	return 0
 }
 
-// wide reads a table with a column of currents for each wavelength.
+// wide reads a table with a column of currents for each wavelength, or with
+// several columns of repeats of one curve.
 func (l *layout) wide(list []series, o Options) ([]found, error) {
 	for _, r := range []role{settings, wavelengths} {
 		if i := slices.IndexFunc(l.columns, func(h heading) bool { return h.role == r }); i >= 0 {
@@ -388,27 +511,11 @@ func (l *layout) wide(list []series, o Options) ([]found, error) {
 	}
 	out := make([]found, len(list))
 	for k, s := range list {
-		h := l.columns[s.current]
-		above := l.textAbove(s)
-		nm := h.nm
-		if nm == 0 {
-			nm = wavelengthIn(above)
-		}
-		c := found{file: l.file, line: int(h.line)}
-		c.Wavelength = nm
-		c.Dark = nm == 0 && (h.dark || isDark(above))
-		c.unnamed = nm == 0 && !c.Dark
-		c.Setting = h.text
-		if h.nm == 0 && above != "" {
-			c.Setting = above
-		}
-		if c.Setting == "" {
-			c.Setting = "column " + strconv.Itoa(s.current+1)
-		}
-		out[k] = c
-		if c.unnamed && len(o.Wavelengths) == 0 {
-			return nil, l.at(h.cell, "nothing tells the wavelength of this current; name it in the heading (as 405 nm), choose one current with --current-column, or give --wavelength")
-		}
+		out[k] = l.columnCurve(s)
+	}
+	into, err := l.joinRepeats(list, out, o)
+	if err != nil {
+		return nil, err
 	}
 	for _, row := range l.body {
 		if err := l.checkWidth(row); err != nil {
@@ -418,14 +525,77 @@ func (l *layout) wide(list []series, o Options) ([]found, error) {
 			if empty(row, s.current) { // a column may be shorter, or have gaps
 				continue
 			}
-			r, err := l.reading(row, s, time, -1)
+			r, beyond, err := l.reading(row, s, time, -1)
 			if err != nil {
 				return nil, err
 			}
-			out[k].Readings = append(out[k].Readings, r)
+			if !beyond {
+				out[into[k]].Readings = append(out[into[k]].Readings, r)
+			}
 		}
 	}
-	return slices.DeleteFunc(out, func(c found) bool { return len(c.Readings) == 0 }), nil
+	return out, nil
+}
+
+// columnCurve returns the curve of a column of currents without its readings.
+func (l *layout) columnCurve(s series) found {
+	h, above := l.columns[s.current], l.textAbove(s)
+	c := found{file: l.file, line: int(h.line)}
+	c.Setting = h.text
+	c.Wavelength = h.nm
+	if h.nm == 0 && above != "" {
+		c.Setting, c.Wavelength = above, wavelengthIn(above)
+	}
+	c.Dark = c.Wavelength == 0 && (h.dark || isDark(above))
+	c.unnamed = c.Wavelength == 0 && !c.Dark
+	if c.Setting == "" {
+		c.Setting = "column " + strconv.Itoa(s.current+1)
+	}
+	return c
+}
+
+// joinRepeats returns, for each column of currents, the curve to which its
+// readings go. That is its own, unless no heading tells a wavelength and the
+// file is that of one curve: then the columns are its repeats, beside a dark
+// one perhaps.
+func (l *layout) joinRepeats(list []series, out []found, o Options) ([]int, error) {
+	into := make([]int, len(list))
+	first, lit, unnamed := -1, 0, 0
+	for k, c := range out {
+		into[k] = k
+		if c.Dark {
+			continue
+		}
+		lit++
+		if c.unnamed {
+			unnamed++
+			if first < 0 {
+				first = k
+			}
+		}
+	}
+	if unnamed == 0 || len(o.Wavelengths) > 1 {
+		return into, nil
+	}
+	if unnamed < lit {
+		return nil, l.at(l.columns[list[first].current].cell, "nothing tells the wavelength of this current; name it in the heading (as 405 nm), choose one current with --current-column, or give --wavelength")
+	}
+	whole := &out[first]
+	l.nameByFile(whole, o)
+	if whole.unnamed && len(o.Wavelengths) == 0 {
+		return nil, l.at(l.columns[list[first].current].cell, "nothing tells the wavelength of this current; name it in the heading (as 405 nm) or name the file by it, choose one current with --current-column, or give --wavelength")
+	}
+	for k := range out {
+		if out[k].Dark && k != first {
+			out[k].Setting = whole.Setting + ", " + out[k].Setting
+			continue
+		}
+		into[k] = first
+	}
+	if lit > 1 {
+		l.guess("current-column", "%d columns of current are repeats of one curve", lit)
+	}
+	return into, nil
 }
 
 // textAbove returns what stands in the row above the headings of a pair of

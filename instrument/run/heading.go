@@ -56,6 +56,10 @@ type heading struct {
 	// dark says that the text calls them a dark curve.
 	nm   float64
 	dark bool
+	// percent says that uncertainties are relative, in per cent.
+	percent bool
+	// mean says that currents are the means of those in other columns.
+	mean bool
 }
 
 // words of headings, in the languages in which laboratories of the decimal
@@ -63,7 +67,7 @@ type heading struct {
 var (
 	retardingWords  = []string{"retarding", "retardation", "stopping", "decelerating", "braking", "counter", "reverse", "gegenspannung", "bremsspannung"}
 	collectorWords  = []string{"collector", "anode"}
-	voltageWords    = []string{"voltage", "voltages", "volt", "volts", "potential", "bias", "spannung", "gegenspannung", "bremsspannung", "tension", "voltaje", "tensione", "v", "vr", "vs", "vstop", "va", "vac", "u", "ur", "us"}
+	voltageWords    = []string{"voltage", "voltages", "volt", "volts", "potential", "bias", "spannung", "gegenspannung", "bremsspannung", "tension", "voltaje", "tensione", "v", "vr", "vs", "vstop", "va", "vac", "u", "ua", "ug", "ur", "us"}
 	currentWords    = []string{"current", "currents", "photocurrent", "strom", "photostrom", "fotostrom", "courant", "corriente", "corrente", "amps", "i", "ip", "iph", "ic", "ia"}
 	wavelengthWords = []string{"wavelength", "wavelengths", "lambda", "λ", "wellenlänge", "lunghezza"}
 	frequencyWords  = []string{"frequency", "frequencies", "freq", "frequenz", "fréquence", "frecuencia", "frequenza", "ν", "nu", "f"}
@@ -71,6 +75,7 @@ var (
 	settingWords    = []string{"setting", "settings", "light", "lamp", "filter", "colour", "color", "curve", "line", "led", "name", "source", "farbe"}
 	flagWordsAbove  = []string{"flag", "flags", "status", "remark", "remarks"}
 	darkWords       = []string{"dark", "background", "unlit", "dunkel", "dunkelstrom"}
+	meanWords       = []string{"mean", "average", "avg", "mittel", "mittelwert", "moyenne", "media"}
 	uncertainWords  = []string{"uncertainty", "uncertainties", "unc", "error", "err", "sigma", "σ", "sd", "std", "stdev", "δ", "delta", "unsicherheit", "fehler"}
 )
 
@@ -92,7 +97,7 @@ func (t *table) readHeading(c cell, before role) (heading, error) {
 	switch nm := wavelengthIn(name); {
 	case len(words) == 0 && nm == 0: // a unit alone
 		base = roleOf[u.quantity]
-	case nm != 0 && u.quantity != voltage && !has(voltageWords) && !has(timeWords) && !has(wavelengthWords),
+	case nm != 0 && u.quantity != voltage && !has(voltageWords) && !has(timeWords),
 		has(darkWords) && (u.quantity == current || u.symbol == ""):
 		base, h.nm = currents, nm
 		if u.quantity == wavelength { // the number's unit, not the column's
@@ -124,7 +129,9 @@ func (t *table) readHeading(c cell, before role) (heading, error) {
 			base = before
 		}
 		h.role, h.nm, h.dark = uncertaintyOf[base], 0, false
+		h.percent = strings.Contains(c.text, "%")
 	}
+	h.mean = has(meanWords)
 	if base == voltages {
 		switch {
 		case has(collectorWords):
@@ -155,6 +162,14 @@ func (t *table) fitUnit(h *heading) error {
 	return nil
 }
 
+// followUnit gives uncertainties without a unit that of the values, unless they
+// are relative.
+func (h *heading) followUnit(u unit) {
+	if h.unit.symbol == "" && !h.percent {
+		h.unit = u
+	}
+}
+
 // brackets is a unit in brackets at the end of a heading.
 var brackets = regexp.MustCompile(`^(.*?)\s*[\[({<]\s*(?:in |/ ?)?([^\[\](){}<>]*(?:\{[^{}]*\}[^\[\](){}<>]*)?)\s*[\])}>]$`)
 
@@ -172,9 +187,12 @@ func splitUnit(text string) (string, unit) {
 	if u, ok := parseUnit(s); ok && !isSymbol(s) {
 		return "", u
 	}
-	for _, mark := range []string{"/", ",", " in ", "_", " "} {
+	for _, mark := range []string{"/", ",", " in ", "_", " ", "×"} {
 		for i := strings.Index(s, mark); i >= 0 && i < len(s); {
-			if u, ok := parseUnit(s[i+len(mark):]); ok && i > 0 {
+			end := s[i+len(mark):]
+			// A small letter at the end numbers a column: series a, run_s.
+			numbered := len(end) == 1 && end == strings.ToLower(end) && (mark == "_" || mark == " ")
+			if u, ok := parseUnit(end); ok && i > 0 && !numbered {
 				return strings.TrimRight(s[:i], " ,_/"), u
 			}
 			next := strings.Index(s[i+len(mark):], mark)

@@ -14,6 +14,7 @@ type layout struct {
 	columns []heading
 	above   [][]cell // rows above the headings
 	body    [][]cell
+	beyond  int // readings out of the meter's range
 }
 
 // findLayout finds the headings of a table. A table without any has columns
@@ -30,7 +31,10 @@ func (t *table) findLayout() (layout, error) {
 	}
 	headRow, most := -1, 0
 	var wrong error
-	for i := 0; i < len(t.rows) && i < deep && i <= first; i++ {
+	for i := 0; i < len(t.rows) && i < deep && i <= first+1; i++ {
+		if i > first && (headRow >= 0 || numbersIn(t.rows[i], t.decimal) > 0) {
+			break // a row of numbers above the headings can only be wavelengths
+		}
 		columns, err := t.headings(t.row(i, width))
 		if err != nil {
 			wrong = err
@@ -365,6 +369,28 @@ func (l layout) one(r role, option string) (int, error) {
 	return -1, l.at(b.cell, "both %s and %s could be meant; %s", shown(a.text), shown(b.text), hint)
 }
 
+// uncertainty reads a standard uncertainty, absolute or in per cent of value;
+// an empty cell gives 0, which says that it is not known.
+func (l layout) uncertainty(row []cell, column int, q quantity, value float64) (float64, error) {
+	if column < 0 || empty(row, column) {
+		return 0, nil
+	}
+	h := l.columns[column]
+	u, err := l.number(row, column, q, h.unit)
+	switch {
+	case err != nil:
+		return 0, err
+	case u < 0:
+		return 0, l.at(row[column], "an uncertainty of %s is impossible; one above 0 is needed, or an empty cell", row[column].text)
+	case h.percent:
+		u *= math.Abs(value) / 100
+	}
+	if math.IsInf(u, 0) {
+		return 0, l.at(row[column], "%s %v; an uncertainty is needed", shown(row[column].text), errNotFinite)
+	}
+	return u, nil
+}
+
 // number reads a cell as a number of the quantity; a row may be too short.
 func (l layout) number(row []cell, column int, q quantity, u unit) (float64, error) {
 	c := cellAt(row, column)
@@ -409,11 +435,23 @@ func empty(row []cell, columns ...int) bool {
 	return true
 }
 
-// checkWidth returns an error for a row with text beyond the headings.
+// checkWidth returns an error for a row with cells beyond the headings, where a
+// number may have been cut in two or lack its heading. Words there are a note
+// at the side, unless the delimiter can stand in a number or between words.
 func (l layout) checkWidth(row []cell) error {
 	if filledWidth(row) <= len(l.columns) {
 		return nil
 	}
-	return l.at(row[len(l.columns)], "the row has %d cells where the headings have %d; a decimal comma needs another delimiter than a comma",
-		filledWidth(row), len(l.columns))
+	strict := l.delimiter == ',' || l.delimiter == ' '
+	for _, c := range row[len(l.columns):] {
+		if _, err := parseNumber(c.text, l.decimal); c.text == "" || !strict && err != nil {
+			continue
+		}
+		advice := "head every column of numbers"
+		if l.delimiter == ',' {
+			advice = "a decimal comma needs another delimiter than a comma"
+		}
+		return l.at(c, "the row has %d cells where the headings have %d; %s", filledWidth(row), len(l.columns), advice)
+	}
+	return nil
 }

@@ -58,7 +58,7 @@ func parseNumber(text string, decimal rune) (float64, error) {
 		return 0, errNotFinite
 	}
 	if err != nil {
-		return 0, errNotNumber
+		return 0, notANumber(s)
 	}
 	return x, nil
 }
@@ -87,9 +87,9 @@ func plainNumber(s string) bool {
 }
 
 // dates are the shapes in which spreadsheets show a number that they took for
-// a day.
+// a day or a time of day.
 var dates = regexp.MustCompile(`(?i)^(\d{1,4}[-./ ]{1,2})?(jan|feb|mar|m[äa]r|apr|may|mai|jun|jul|aug|sep|oct|okt|nov|dec|dez)[a-z]*\.?([-./ ]{1,2}\d{1,4})?$` +
-	`|^\d{1,2}[-./]\d{1,2}[-./](\d{2}|\d{4})?$|^\d{4}-\d{1,2}-\d{1,2}`)
+	`|^\d{1,2}[-./]\d{1,2}[-./](\d{2}|\d{4})?( .*)?$|^\d{4}-\d{1,2}-\d{1,2}|^\d{1,2}:\d{2}`)
 
 // notANumber returns the reason why s is no number.
 func notANumber(s string) error {

@@ -81,6 +81,10 @@ type found struct {
 	line int
 	// unnamed says that nothing was found to tell the wavelength.
 	unnamed bool
+	// sign is that of the voltage in the file, 1 for a retarding one, and
+	// signKnown says that the file shows it.
+	sign      int
+	signKnown bool
 }
 
 // A gatherer collects curves file by file.
@@ -166,8 +170,6 @@ func (o Options) check() error {
 		return bad("%q cannot be a delimiter; a comma, a semicolon, a tab or a blank is needed", o.Delimiter)
 	case o.Decimal != 0 && o.Decimal != '.' && o.Decimal != ',':
 		return bad("%q cannot be a decimal mark; a point or a comma is needed", o.Decimal)
-	case o.Delimiter != 0 && o.Delimiter == o.Decimal:
-		return bad("%q cannot be both the delimiter and the decimal mark", o.Decimal)
 	case o.VoltageSign < -1 || o.VoltageSign > 1:
 		return bad("a sign of the voltage of %d is impossible; 1 for a retarding voltage or -1 for the collector's potential is needed", o.VoltageSign)
 	case o.CurrentSign < -1 || o.CurrentSign > 1:
@@ -209,15 +211,19 @@ func askedUnit(text string, q quantity) (unit, error) {
 
 // add reads one file.
 func (g *gatherer) add(s Source) error {
-	t, err := readTable(s, g.options)
+	tables, err := readTables(s, g.options)
 	if err != nil {
 		return err
 	}
-	curves, err := t.curves(g.options)
-	if err != nil {
-		return err
+	var curves []found
+	for _, t := range pick(tables, true, []role{voltages}, []role{currents}) {
+		c, err := t.curves(g.options)
+		if err != nil {
+			return err
+		}
+		curves = append(curves, c...)
+		g.guesses = append(g.guesses, t.guesses...)
 	}
-	g.guesses = append(g.guesses, t.guesses...)
 	if s.Package != nil {
 		f, err := ReadPackage(s.Package, filepath.Join(filepath.Dir(s.Name), PackageName), s.Name)
 		if err != nil {
@@ -300,6 +306,7 @@ func (g *gatherer) run() (Run, []Guess, error) {
 	if err := g.nameLight(); err != nil {
 		return Run{}, nil, err
 	}
+	g.alignSigns()
 	r := Run{Facts: g.facts}
 	good := false
 	for _, c := range g.curves {

@@ -118,6 +118,17 @@ func TestTheSameReadingsInManyHands(t *testing.T) {
 		{claim: "units asked for", text: "Retarding voltage,Current\n0,3\n500,1.2\n1250,-0.02\n", options: Options{VoltageUnit: "mV", CurrentUnit: "1e-10 A"}},
 		{claim: "columns asked for", text: "a,b,c\n1,0,300\n2,0.5,120\n3,1.25,-2\n",
 			options: Options{VoltageColumn: "b", CurrentColumn: "3", VoltageUnit: "V", CurrentUnit: "pA", VoltageSign: 1}},
+		{claim: "the delimiter in the first line", text: "sep=;\nretarding_V;current_pA\n0;300\n0.5;120\n1.25;-2\n"},
+		{claim: "commas in both places, numbers in quotes", text: "\"retarding_V\",\"current_pA\"\n\"0,0\",\"300,0\"\n\"0,5\",\"120,0\"\n\"1,25\",\"-2,0\"\n", guesses: "decimal"},
+		{claim: "a power of ten behind the symbol", text: "retarding_V,I×10⁻¹⁰A\n0,3\n0.5,1.2\n1.25,-0.02\n"},
+		{claim: "shouted headings", text: "RETARDING VOLTAGE (MV),CURRENT (NA)\n0,0.3\n500,0.12\n1250,-0.002\n"},
+		{claim: "bare units as headings", text: "V;nA\n0;0.3\n0.5;0.12\n1.25;-0.002\n", guesses: "delimiter voltage-unit voltage-sign"},
+		{claim: "hours of the day", text: "time,retarding_V,current_pA\n10:15:03,0,300\n10:15:20,0.5,120\n10:15:41,1.25,-2\n", guesses: ""},
+		{claim: "readings beyond the range", text: "Retarding [V],Current [pA]\n-1,OVLD\n-0.5,9.9E37\n0,300\n0.5,120\n1.25,-2\n", guesses: ""},
+		{claim: "series numbered by letters", text: "run a,retarding_V,current_pA\nx,0,300\nx,0.5,120\nx,1.25,-2\n"},
+		{claim: "a mean beside its one current", text: "retarding_V,I [pA],mean [pA]\n0,300,300\n0.5,120,120\n1.25,-2,-2\n", guesses: "current-column"},
+		{claim: "one column of numbers left", text: "retarding_V,electrometer,by\n0,300,JK\n0.5,120,JK\n1.25,-2,LM\n", options: Options{CurrentUnit: "pA"}, guesses: "current-column"},
+		{claim: "a wavelength with its letter", name: "bench.csv", text: "retarding_V,λ = 405 nm [pA]\n0,300\n0.5,120\n1.25,-2\n"},
 		{claim: "wavelength above the table", name: "bench.csv", text: "Wavelength,405 nm\nretarding_V,current_pA\n0,300\n0.5,120\n1.25,-2\n"},
 		{claim: "wavelength in a comment", name: "bench.csv", text: "# wavelength: 405 nm, bench 12\nretarding_V,current_pA\n0,300\n0.5,120\n1.25,-2\n"},
 		{claim: "wavelength asked for", name: "bench.csv", text: "retarding_V,current_pA\n0,300\n0.5,120\n1.25,-2\n", options: Options{Wavelengths: []float64{405}}},
@@ -141,7 +152,7 @@ func TestTheSameReadingsInManyHands(t *testing.T) {
 					got = append(got, g.Option)
 				}
 			}
-			if s := strings.Join(got, " "); s != test.guesses {
+			if s := strings.Join(got, " "); s != strings.TrimSpace(test.guesses) {
 				t.Errorf("guessed %q, want %q: %v", s, test.guesses, guesses)
 			}
 		})
@@ -207,6 +218,14 @@ func TestSeveralCurvesInOneFile(t *testing.T) {
 			{Setting: "violet", Wavelength: 405, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 0, Current: 302e-12}, {Retarding: 1, Current: 20e-12}}},
 			{Setting: "lid on", Dark: true, Readings: []Reading{{Retarding: 0, Current: 1e-12}, {Retarding: 1, Current: 1e-12}}},
 		}},
+		{"wavelengths told once, at the head of their rows", "wavelength (nm),retarding_V,current_pA\n405,0,300\n,1,20\n546,0,100\n,1,0\n", []Curve{
+			{Setting: "405 nm", Wavelength: 405, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}}},
+			{Setting: "546 nm", Wavelength: 546, Readings: []Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 1}}},
+		}},
+		{"unnamed columns are named by the lights above", "light,365,405\nV [V],,\n0,300,100\n1,20,0\n", []Curve{
+			{Setting: "365", Wavelength: 365, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}}},
+			{Setting: "405", Wavelength: 405, Readings: []Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 1}}},
+		}},
 		{"a dark red is a light", "setting,wavelength_nm,retarding_V,current_pA\ndark red,660,0,300\ndark red,660,1,0\n", []Curve{
 			{Setting: "dark red", Wavelength: 660, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1}}},
 		}},
@@ -217,6 +236,49 @@ func TestSeveralCurvesInOneFile(t *testing.T) {
 				t.Errorf("curves (-want +got):\n%s", diff)
 			}
 		})
+	}
+}
+
+func TestColumnsOfOneCurveAreItsRepeats(t *testing.T) {
+	const text = "retarding_V,I1 [pA],I2 [pA],I_dark [pA],mean [pA]\n0,300,302,1,301\n1,20,,1,20\n"
+	want := []Curve{
+		{Setting: "405", Wavelength: 405, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 0, Current: 302e-12}, {Retarding: 1, Current: 20e-12}}},
+		{Setting: "405, I_dark [pA]", Dark: true, Readings: []Reading{{Retarding: 0, Current: 1e-12}, {Retarding: 1, Current: 1e-12}}},
+	}
+	r, guesses := readOne(t, "405.csv", text, Options{})
+	if diff := cmp.Diff(want, r.Curves, nearly); diff != "" {
+		t.Errorf("curves (-want +got):\n%s", diff)
+	}
+	if len(guesses) != 3 {
+		t.Errorf("guessed %v, want the means, the wavelength and the repeats", guesses)
+	}
+	r, _ = readOne(t, "bench.csv", text, Options{Wavelengths: []float64{405}})
+	want[0].Setting, want[1].Setting = "bench", "bench, I_dark [pA]"
+	if diff := cmp.Diff(want, r.Curves, nearly); diff != "" {
+		t.Errorf("curves with a wavelength asked for (-want +got):\n%s", diff)
+	}
+}
+
+func TestADarkCurveFollowsTheSignOfTheOthers(t *testing.T) {
+	lit := "Voltage [V],Current [pA]\n1,400\n0,300\n-0.5,120\n-1.25,0\n"
+	dark := "Voltage [V],Current [pA]\n1,2\n0,1\n-1,2\n"
+	r, guesses, err := Read([]Source{source("dark.csv", dark), source("405.csv", lit)}, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !r.Curves[0].Dark || r.Curves[0].Readings[0].Retarding != -1 || r.Curves[1].Readings[0].Retarding != -1 {
+		t.Errorf("got %v, want both to begin at -1 V", r.Curves)
+	}
+	if s := guesses[len(guesses)-1].Text; s != "the voltage is the collector's potential, negative where it retards, as in the other curves" {
+		t.Errorf("last guess is %q", s)
+	}
+}
+
+func TestUncertaintiesInPerCent(t *testing.T) {
+	r, _ := readOne(t, "405.csv", "retarding_V,current_pA,error [%]\n0,300,2\n1,-20,5\n", Options{})
+	want := []Reading{{Retarding: 0, Current: 300e-12, Uncertainty: 6e-12}, {Retarding: 1, Current: -20e-12, Uncertainty: 1e-12}}
+	if diff := cmp.Diff(want, r.Curves[0].Readings, nearly); diff != "" {
+		t.Errorf("readings (-want +got):\n%s", diff)
 	}
 }
 
@@ -251,7 +313,7 @@ func TestFaultsNameTheirPlaceAndTheRemedy(t *testing.T) {
 		{"a short row", head + "0,1e-9\n1\n2,0\n", Options{}, "405.csv:3: the current is missing; a number in A is needed"},
 		{"a decimal comma among commas", head + "0,0,1\n0,5,2\n1,0,3\n", Options{}, "405.csv:2:5: the row has 3 cells where the headings have 2; a decimal comma needs another delimiter than a comma"},
 		{"a negative uncertainty", "retarding_V,current_A,u_current_A\n0,1,1\n1,1,-1\n", Options{}, "405.csv:3:5: an uncertainty of -1 is impossible; one above 0 is needed, or an empty cell"},
-		{"an open quotation", head + "0,\"1\n1,2\n", Options{}, "405.csv:2:3: a quotation mark is not closed or stands inside a cell; quote the whole cell and double the marks within"},
+		{"an open quotation", head + "0,\"1\n1,2\n", Options{}, "405.csv:2: a quotation mark is not closed or stands inside a cell; quote the whole cell and double the marks within"},
 		{"a unit of another quantity", "Voltage [pA],Current [pA]\n0,1\n1,2\n", Options{}, `405.csv:1:1: "Voltage [pA]" is headed as a voltage in pA; a unit of voltage is needed, such as V`},
 		{"two voltages", "Retarding [V],Anode [V],Current [pA]\n0,1,1\n1,2,1\n", Options{}, `405.csv:1:15: both "Retarding [V]" and "Anode [V]" could be meant; choose one with --voltage-column`},
 		{"no voltage", "a,b,c\n0,1,1\n1,2,1\n", Options{}, "405.csv:1:1: no column is named as the voltage; name the columns in the first row (as retarding_V, current_A), or choose with --voltage-column and --current-column"},
@@ -262,7 +324,7 @@ func TestFaultsNameTheirPlaceAndTheRemedy(t *testing.T) {
 		{"too many wavelengths asked for", head + "0,1\n1,0\n", Options{Wavelengths: []float64{405, 436}}, "2 wavelengths were given for 1 curves; one for each is needed"},
 		{"a strange unit asked for", head, Options{VoltageUnit: "pA"}, `"pA" is not a unit of voltage; one such as V is needed`},
 		{"a picture", "\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", Options{}, "405.csv: is not text; a CSV file or an .xlsx workbook is needed"},
-		{"a workbook of old", "\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", Options{}, "405.csv: is a workbook of the old binary kind; save it as .xlsx or as CSV"},
+		{"a workbook of old", "\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", Options{}, "405.csv: is a workbook of the old binary kind or under a password; save it as .xlsx without one, or as CSV"},
 	} {
 		t.Run(test.claim, func(t *testing.T) {
 			_, _, err := Read([]Source{source("405.csv", test.text)}, test.options)

@@ -1,6 +1,10 @@
 package run
 
-import "math"
+import (
+	"cmp"
+	"math"
+	"slices"
+)
 
 // settleSigns turns the curves of a table to retarding voltage and forward
 // current. The current falls as the retarding voltage rises, which tells the
@@ -17,10 +21,10 @@ func (l *layout) settleSigns(list []series, curves []found, o Options) {
 		iSign = 1
 	}
 	if vSign == 0 || iSign == 0 {
-		product, mostly := trend(curves)
+		product, forward := trend(curves)
 		switch {
 		case vSign == 0 && iSign == 0:
-			iSign = mostly
+			iSign = forward
 			if v.sign != 0 && product == v.sign {
 				iSign = 1
 			}
@@ -29,31 +33,74 @@ func (l *layout) settleSigns(list []series, curves []found, o Options) {
 			vSign = guessVoltageSign(product*iSign, v, curves)
 		default:
 			iSign = 1
-			if mostly < 0 && product*vSign < 0 {
+			if forward < 0 && product*vSign < 0 {
 				iSign = -1
 			}
 		}
 	}
-	if o.VoltageSign == 0 && !v.fixed && vSign != v.sign {
-		what := "is the retarding voltage"
-		if vSign < 0 {
-			what = "is the collector's potential, negative where it retards"
+	known := true // the sign of the voltage
+	if o.VoltageSign == 0 && !v.fixed {
+		product, _ := trend(curves)
+		known = product != 0 || v.sign != 0
+		if known && vSign != v.sign {
+			l.guess("voltage-sign", "the voltage is %s, since the current falls that way", voltageName(vSign))
 		}
-		l.guess("voltage-sign", "the voltage %s, since the current falls that way", what)
 	}
 	if o.CurrentSign == 0 && iSign < 0 {
 		l.guess("current-sign", "the current counts as negative from emitter to collector")
 	}
-	for _, c := range curves {
+	for n := range curves {
+		c := &curves[n]
+		c.sign, c.signKnown = vSign, known
+		if vSign < 0 {
+			c.turnVoltage()
+		}
 		for k := range c.Readings {
-			r := &c.Readings[k]
-			if vSign < 0 {
-				r.Retarding = 0 - r.Retarding
-			}
-			if iSign < 0 {
+			if r := &c.Readings[k]; iSign < 0 {
 				r.Current = 0 - r.Current
 			}
 		}
+	}
+}
+
+// voltageName names the voltage of a sign.
+func voltageName(sign int) string {
+	if sign < 0 {
+		return "the collector's potential, negative where it retards"
+	}
+	return "the retarding voltage"
+}
+
+// turnVoltage turns the collector's potential to the retarding voltage, or back.
+func (c *found) turnVoltage() {
+	for k := range c.Readings {
+		c.Readings[k].Retarding = 0 - c.Readings[k].Retarding
+	}
+}
+
+// alignSigns gives curves that do not show the sign of their voltage, such as
+// dark ones, the sign that most of the others have.
+func (g *gatherer) alignSigns() {
+	sum := 0
+	for _, c := range g.curves {
+		if c.signKnown {
+			sum += c.sign
+		}
+	}
+	for k := range g.curves {
+		c := &g.curves[k]
+		if c.signKnown {
+			continue
+		}
+		why := "though nothing in the file shows it"
+		if sum != 0 {
+			why = "as in the other curves"
+			if sum*c.sign < 0 {
+				c.turnVoltage()
+				c.sign = -c.sign
+			}
+		}
+		g.guesses = append(g.guesses, Guess{File: c.file, Text: "the voltage is " + voltageName(c.sign) + ", " + why, Option: "voltage-sign"})
 	}
 }
 
@@ -77,23 +124,21 @@ func guessVoltageSign(byData int, v heading, curves []found) int {
 }
 
 // trend returns the product of the signs of voltage and current as the curves
-// show it, 0 where they show none, and the sign of the larger currents.
-func trend(curves []found) (product, mostly int) {
-	correlation, lit, extremes := 0.0, 0, 0.0
+// show it, 0 where none does, and the sign of the current that flows forward.
+func trend(curves []found) (product, forward int) {
+	correlation, lit, direction := 0.0, 0, 0
 	for _, c := range curves {
 		if c.Dark || len(c.Readings) < 2 {
 			continue
 		}
-		r, low, high := correlate(c.Readings)
-		correlation += r
+		s := shapeOf(c.Readings)
+		correlation += s.correlation
 		lit++
-		if s := math.Max(math.Abs(low), math.Abs(high)); s > 0 {
-			extremes += low/s + high/s
-		}
+		direction += s.direction()
 	}
-	mostly = 1
-	if extremes < 0 {
-		mostly = -1
+	forward = 1
+	if direction < 0 {
+		forward = -1
 	}
 	const clear = 0.3 // of a correlation between -1 and 1
 	switch {
@@ -102,35 +147,74 @@ func trend(curves []found) (product, mostly int) {
 	case correlation > clear*float64(lit):
 		product = -1
 	}
-	return product, mostly
+	return product, forward
 }
 
-// correlate returns the correlation of current and voltage, 0 where either
-// does not vary, and the limits of the current.
-func correlate(readings []Reading) (r, low, high float64) {
-	low, high = math.Inf(1), math.Inf(-1)
+// A shape is what a curve looks like whatever its units are.
+type shape struct {
+	// correlation is that of current and voltage, 0 where either is constant.
+	correlation float64
+	// low and high are the limits of the current.
+	low, high float64
+	// sag is how far the mean current over the voltage lies below the chord
+	// from one end to the other, as a share of high less low.
+	sag float64
+}
+
+// direction returns the sign of the forward current, 0 where it is not clear.
+// Forward current is much larger than reverse current, unless the sweep begins
+// close to the cutoff; there it still is the current that bends away from the
+// chord, since the reverse one saturates.
+func (s shape) direction() int {
+	const much, bent = 3, 0.05
+	switch {
+	case s.high > -much*s.low && s.high > 0:
+		return 1
+	case -s.low > much*s.high && s.low < 0:
+		return -1
+	case s.sag > bent:
+		return 1
+	case s.sag < -bent:
+		return -1
+	}
+	return 0
+}
+
+// shapeOf returns the shape of a curve.
+func shapeOf(readings []Reading) shape {
+	sorted := slices.Clone(readings)
+	slices.SortFunc(sorted, func(a, b Reading) int { return cmp.Compare(a.Retarding, b.Retarding) })
+	s := shape{low: math.Inf(1), high: math.Inf(-1)}
 	vScale, iScale := 0.0, 0.0
-	for _, x := range readings {
-		low, high = math.Min(low, x.Current), math.Max(high, x.Current)
+	for _, x := range sorted {
+		s.low, s.high = math.Min(s.low, x.Current), math.Max(s.high, x.Current)
 		vScale, iScale = math.Max(vScale, math.Abs(x.Retarding)), math.Max(iScale, math.Abs(x.Current))
 	}
 	if vScale == 0 || iScale == 0 {
-		return 0, low, high
+		return s
 	}
 	// Scaled to at most 1, no square over- or underflows.
-	var v, i float64
-	n := float64(len(readings))
-	for _, x := range readings {
-		v += x.Retarding / vScale / n
-		i += x.Current / iScale / n
+	v := func(k int) float64 { return sorted[k].Retarding / vScale }
+	i := func(k int) float64 { return sorted[k].Current / iScale }
+	var vMean, iMean, area float64
+	n := len(sorted)
+	for k := range sorted {
+		vMean += v(k) / float64(n)
+		iMean += i(k) / float64(n)
+		if k > 0 {
+			area += (v(k) - v(k-1)) * (i(k) + i(k-1)) / 2
+		}
 	}
 	var vv, ii, vi float64
-	for _, x := range readings {
-		dv, di := x.Retarding/vScale-v, x.Current/iScale-i
+	for k := range sorted {
+		dv, di := v(k)-vMean, i(k)-iMean
 		vv, ii, vi = vv+dv*dv, ii+di*di, vi+dv*di
 	}
 	if vv == 0 || ii == 0 {
-		return 0, low, high
+		return s
 	}
-	return vi / math.Sqrt(vv*ii), low, high
+	s.correlation = vi / math.Sqrt(vv) / math.Sqrt(ii)
+	chord := (i(0) + i(n-1)) / 2
+	s.sag = (chord - area/(v(n-1)-v(0))) / (s.high/iScale - s.low/iScale)
+	return s
 }

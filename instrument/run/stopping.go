@@ -58,10 +58,11 @@ func ReadTable(s Source, o Options) ([]StoppingVoltage, []Guess, error) {
 	if err := o.check(); err != nil {
 		return nil, nil, err
 	}
-	t, err := readTable(s, o)
+	tables, err := readTables(s, o)
 	if err != nil {
 		return nil, nil, err
 	}
+	t := pick(tables, false, []role{voltages}, []role{wavelengths, frequencies})[0]
 	l, err := t.findLayout()
 	if err != nil {
 		return nil, nil, err
@@ -178,8 +179,8 @@ func (l *layout) stoppingColumns(o Options) (stoppingColumns, error) {
 		h.unit = guessVoltageUnit(l.largest(at.volt))
 		l.guess("voltage-unit", "the voltage is in %s", h.unit.symbol)
 	}
-	if at.uVolt >= 0 && l.columns[at.uVolt].unit.symbol == "" {
-		l.columns[at.uVolt].unit = h.unit
+	if at.uVolt >= 0 {
+		l.columns[at.uVolt].followUnit(h.unit)
 	}
 	return at, nil
 }
@@ -223,22 +224,14 @@ func (l *layout) stoppingRow(row []cell, at stoppingColumns) (StoppingVoltage, e
 			return s, err
 		}
 	}
-	for _, u := range []struct {
-		column int
-		q      quantity
-		value  *float64
-	}{{at.uWave, wavelength, &s.UWavelength}, {at.uFreq, frequency, &s.UFrequency}, {at.uVolt, voltage, &s.UStopping}} {
-		if u.column < 0 || empty(row, u.column) {
-			continue
-		}
-		if *u.value, err = l.number(row, u.column, u.q, l.columns[u.column].unit); err != nil {
-			return s, err
-		}
-		if *u.value < 0 {
-			return s, l.at(row[u.column], "an uncertainty of %s is impossible; one above 0 is needed, or an empty cell", row[u.column].text)
-		}
+	if s.UWavelength, err = l.uncertainty(row, at.uWave, wavelength, s.Wavelength); err != nil {
+		return s, err
 	}
-	return s, nil
+	if s.UFrequency, err = l.uncertainty(row, at.uFreq, frequency, s.Frequency); err != nil {
+		return s, err
+	}
+	s.UStopping, err = l.uncertainty(row, at.uVolt, voltage, s.Stopping)
+	return s, err
 }
 
 // turnStopping turns the voltages to positive retarding ones. They rise with

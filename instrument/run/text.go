@@ -17,7 +17,9 @@ const (
 	largestFile = 64 << 20 // bytes
 	longestLine = 1 << 20  // bytes
 	mostCells   = 8 << 20
+	mostRows    = 2 << 20
 	mostColumns = 4096
+	mostCurves  = 4096
 )
 
 // A cell is a piece of text with its place in the file.
@@ -40,9 +42,21 @@ type table struct {
 func (t *table) at(c cell, format string, args ...any) error {
 	text := fmt.Sprintf(format, args...)
 	if t.sheet != "" {
-		text = fmt.Sprintf("sheet %s: %s", shown(t.sheet), text)
+		text = fmt.Sprintf("sheet %s%s: %s", shown(t.sheet), cellName(c), text)
 	}
 	return &Error{File: t.file, Line: int(c.line), Column: int(c.column), Text: text}
+}
+
+// cellName is the name by which a workbook's user knows a cell.
+func cellName(c cell) string {
+	if c.column < 1 {
+		return ""
+	}
+	letters := ""
+	for n := c.column; n > 0; n = (n - 1) / 26 {
+		letters = string(rune('A'+(n-1)%26)) + letters
+	}
+	return fmt.Sprintf(", cell %s%d", letters, c.line)
 }
 
 // guess notes a guess about the table.
@@ -63,8 +77,9 @@ func readBounded(r io.Reader, name string, most int64) ([]byte, error) {
 	return text, nil
 }
 
-// readTable reads a source of any kind into cells.
-func readTable(s Source, o Options) (*table, error) {
+// readTables reads a source of any kind into cells: the sheets of a workbook,
+// or the one table of a text.
+func readTables(s Source, o Options) ([]*table, error) {
 	text, err := readBounded(s.Reader, s.Name, largestFile)
 	if err != nil {
 		return nil, err
@@ -75,9 +90,13 @@ func readTable(s Source, o Options) (*table, error) {
 	case bytes.HasPrefix(text, []byte("PK\x03\x04")):
 		return readWorkbook(text, s.Name, o)
 	case bytes.HasPrefix(text, []byte("\xd0\xcf\x11\xe0")):
-		return nil, &Error{File: s.Name, Text: "is a workbook of the old binary kind; save it as .xlsx or as CSV"}
+		return nil, &Error{File: s.Name, Text: "is a workbook of the old binary kind or under a password; save it as .xlsx without one, or as CSV"}
 	}
-	return cutText(text, s.Name, o)
+	t, err := cutText(text, s.Name, o)
+	if err != nil {
+		return nil, err
+	}
+	return []*table{t}, nil
 }
 
 // decode returns the text as UTF-8 with plain line ends, whatever encoding a
@@ -145,14 +164,14 @@ func cutText(text []byte, name string, o Options) (*table, error) {
 		return nil, err
 	}
 	form := format{o.Delimiter, o.Decimal}
+	if mark := takeDelimiter(text); form.delimiter == 0 {
+		form.delimiter = mark
+	}
 	if form.delimiter == 0 && bytes.HasPrefix(text, []byte(strings.Join(columnNames[:4], ","))) {
 		form.delimiter = ','
 	}
 	if form.delimiter == 0 || form.decimal == 0 {
 		form = t.guessFormat(text, form)
-	}
-	if form.decimal == form.delimiter {
-		return nil, &Error{File: name, Text: fmt.Sprintf("%q cannot be both the delimiter and the decimal mark", form.decimal)}
 	}
 	t.format = form
 	t.rows, err = form.cut(text, mostCells, -1)
@@ -166,6 +185,21 @@ func cutText(text []byte, name string, o Options) (*table, error) {
 		return nil, &Error{File: name, Text: err.Error()}
 	}
 	return t, nil
+}
+
+// takeDelimiter returns the delimiter that a spreadsheet wrote into the first
+// line, as sep=; and blanks the line; 0 where there is none.
+func takeDelimiter(text []byte) rune {
+	line, _, _ := bytes.Cut(text, []byte{'\n'})
+	mark, ok := strings.CutPrefix(strings.ToLower(strings.Trim(string(line[:min(len(line), 16)]), "\" ")), "sep=")
+	r, size := utf8.DecodeRuneInString(mark)
+	if !ok || size != len(mark) || !validDelimiter(r) {
+		return 0
+	}
+	for i := range line {
+		line[i] = ' '
+	}
+	return r
 }
 
 // misquoted is what is wrong with a cell in quotes.
@@ -209,7 +243,7 @@ func remark(line []byte) (string, bool) {
 }
 
 // A format says how cells and decimals are marked; a blank as delimiter stands
-// for any run of blanks.
+// for any run of blanks. Commas can do both where numbers stand in quotes.
 type format struct {
 	delimiter, decimal rune
 }
@@ -252,7 +286,7 @@ func (f format) cut(text []byte, mostCells, rows int) ([][]cell, error) {
 		if !filled {
 			continue
 		}
-		if count += len(row); count > mostCells {
+		if count += len(row); count > mostCells || len(out) == mostRows {
 			return out, errTooManyCells
 		}
 		out = append(out, row)
@@ -281,7 +315,7 @@ func cutBlanks(text []byte, mostCells, rows int) ([][]cell, error) {
 		if row == nil {
 			continue
 		}
-		if count += len(row); count > mostCells || len(row) > mostColumns {
+		if count += len(row); count > mostCells || len(out) == mostRows || len(row) > mostColumns {
 			return out, errTooManyCells
 		}
 		out = append(out, row)
@@ -314,16 +348,10 @@ func (t *table) guessFormat(text []byte, f format) format {
 	for _, delimiter := range delimiters {
 		rows, _ := format{delimiter: delimiter}.cut(head, mostCells, enoughRows)
 		for _, decimal := range decimals {
-			if decimal == delimiter {
-				continue
-			}
 			if score := numberScore(rows, decimal); score > most {
 				best, most = format{delimiter, decimal}, score
 			}
 		}
-	}
-	if best.decimal == best.delimiter { // asked for a comma in both places
-		best.decimal = '.'
 	}
 	if f.delimiter == 0 && best.delimiter != ',' {
 		t.guess("delimiter", "cells are set apart by %s", delimiterName(best.delimiter))
@@ -334,8 +362,8 @@ func (t *table) guessFormat(text []byte, f format) format {
 	return best
 }
 
-// numberScore counts the cells that are numbers, in rows with at least two,
-// against those that are not.
+// numberScore counts the cells that are numbers against those that are not, in
+// rows with at least two numbers, and less for each row of text.
 func numberScore(rows [][]cell, decimal rune) int {
 	score := 0
 	for _, row := range rows {
@@ -349,10 +377,11 @@ func numberScore(rows [][]cell, decimal rune) int {
 				others++
 			}
 		}
-		if numbers >= 2 {
+		switch {
+		case numbers >= 2:
 			score += 2*numbers - others
-		} else {
-			score -= others
+		case others > 0:
+			score-- // a title or headings, in however many words
 		}
 	}
 	return score

@@ -35,8 +35,8 @@ func (l *layout) settleWaves(o Options) error {
 	for _, pair := range [][2]role{{wavelengthUncertainties, wavelengths}, {frequencyUncertainties, frequencies}} {
 		of := l.with(pair[1])
 		for _, i := range l.with(pair[0]) {
-			if h := &l.columns[i]; h.unit.symbol == "" && len(of) > 0 {
-				h.unit = l.columns[of[0]].unit
+			if len(of) > 0 {
+				l.columns[i].followUnit(l.columns[of[0]].unit)
 			}
 		}
 	}

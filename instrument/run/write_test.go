@@ -195,6 +195,8 @@ func BenchmarkWriter(b *testing.B) {
 
 // What the descriptor has to hold stands in the specifications Data Package,
 // Tabular Data Package and Table Schema, version 1 (specs.frictionlessdata.io).
+// The library datapackage 1.1.10 for JavaScript, by the specifications' authors,
+// found descriptor and data of this run valid and cast every cell.
 func TestThePackageIsAFrictionlessOne(t *testing.T) {
 	var b bytes.Buffer
 	if err := WritePackage(&b, reference(), "Run 1.csv"); err != nil {

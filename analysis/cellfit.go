@@ -1,0 +1,271 @@
+package analysis
+
+import (
+	"math"
+
+	"stopvolt/physics"
+)
+
+// CellFit fits the currents between concentric spheres to the whole curve.
+type CellFit struct{}
+
+// Name returns "cell-fit".
+func (CellFit) Name() string { return "cell-fit" }
+
+// Page describes the method.
+func (CellFit) Page() Page {
+	return Page{
+		Summary: "A least-squares fit of the currents between concentric spheres, both ways, to the whole curve.",
+		Assumes: "Emitter and collector are near enough to concentric spheres, of which a pair of planes is one; " +
+			"one photon energy; a known emitter temperature; uniform surfaces; a straight leakage.",
+		Errs: "Either way where the model does not hold: patches and a band of wavelengths round the knee and read high. " +
+			"A sweep that does not reach the accelerating side leaves the geometry open, which the " +
+			"uncertainty shows. More light changes nothing.",
+		Source: "R. H. Fowler, Phys. Rev. 38, 45 (1931); H. M. Mott-Smith and I. Langmuir, Phys. Rev. 28, 727 (1926)",
+	}
+}
+
+// Cutoff searches the cutoff, the contact potential and the ratio of the radii;
+// the amplitudes of both currents and the leakage are linear. A small emitter
+// in a large collector and a large one around a small one can give nearly the
+// same curve; both are tried, and the better is kept.
+func (CellFit) Cutoff(p *Prepared) Cutoff {
+	c := p.cell()
+	if c.failure.Status != OK {
+		return c.failure
+	}
+	u := math.Sqrt(c.variance)
+	if span := p.V[len(p.V)-1] - p.V[0]; u > span*knownShare {
+		return fail(NotConverged, "the readings do not tell cutoff and geometry apart; take more of them, also on the accelerating side")
+	}
+	return answer(c.best.x[0], u)
+}
+
+// knownShare is the share of the sweep to which a cutoff must be known to be
+// called an answer (common practice, no source).
+const knownShare = 0.25
+
+// A cellSolution is what the fit of one curve came to.
+type cellSolution struct {
+	best solution
+	// variance is that of the cutoff in V^2.
+	variance float64
+	// failure says why there is no solution.
+	failure Cutoff
+}
+
+// cell fits the curve, or returns what an earlier call found: the joint fit
+// starts from the fits of the single curves.
+func (p *Prepared) cell() *cellSolution {
+	c := &p.scratch.cell
+	if p.scratch.cellDone {
+		return c
+	}
+	p.scratch.cellDone = true
+	fit, best, failure := fitCell(p)
+	*c = cellSolution{best: best, failure: failure}
+	if failure.Status == OK {
+		factor := inflation(best.chi2, len(p.V)-fit.fitted-searched, p.NoiseKnown)
+		c.variance = fit.variance(best, factor)
+	}
+	return c
+}
+
+// variance returns the variance of the cutoff about a solution: the mean over
+// all minima that the search met, each with its likelihood exp(-chi2/2). So it
+// includes that the readings may not tell two of them apart.
+func (s *sphereFit) variance(best solution, factor float64) float64 {
+	var sum, weight float64
+	for _, m := range s.minima {
+		w := math.Exp((best.chi2 - m.chi2) / 2 / factor)
+		gap := m.x[0] - best.x[0]
+		inverse := invert(&m.matrix, searched)
+		sum += w * (factor*inverse[0][0] + gap*gap)
+		weight += w
+	}
+	return sum / weight
+}
+
+// fitCell fits a curve. The fit is left at its solution, in p's scratch.
+func fitCell(p *Prepared) (*sphereFit, solution, Cutoff) {
+	if !p.parts.Falls {
+		return nil, solution{}, noFall(p)
+	}
+	degrees := len(p.V) - linearParts - searched
+	if degrees < 1 {
+		return nil, solution{}, fail(TooFewReadings, "eight or more distinct voltages are needed to fit the geometry too")
+	}
+	fit := &p.scratch.sphere
+	fit.begin(p, physics.ThermalEnergy(p.Temperature))
+	guess := p.firstGuess()
+	best := fit.search(p, guess, degrees, math.Inf(1))
+	for _, q := range [...]float64{0.015, 0.1, 0.6} {
+		// A knee narrower than the warm tail hides q, and a fit can settle on a
+		// wrong one.
+		a := parametersOf(best.x)
+		hidden := min(a.q, 1)*(a.cutoff-a.contact) < 6*fit.kT
+		if !hidden && best.fits(degrees) {
+			break
+		}
+		again := fit.search(p, guess.with(q), degrees, best.chi2)
+		if again.chi2 < best.chi2 {
+			best = again
+		}
+	}
+	low, high := p.cutoffRange(0)
+	// Leave the amplitudes at the solution.
+	fit.evaluate(parametersOf(best.x))
+	switch {
+	case !best.converged:
+		return nil, best, fail(NotConverged, "the fit does not settle; take more readings, also on the accelerating side")
+	case best.x[0] <= low || best.x[0] >= high || fit.linear[forwardPart] <= 0:
+		return nil, best, fail(NotConverged, "the fit finds no cutoff within the sweep; sweep to a higher retarding voltage")
+	}
+	return fit, best, Cutoff{}
+}
+
+// search fits from a guess with q < 1, and from where that ends on the other
+// side of q = 1.
+func (s *sphereFit) search(p *Prepared, guess sphereParameters, degrees int, rival float64) solution {
+	low, high := p.cutoffRange(0)
+	one := damped(cellProblem{s, low, high, leastQ, 1}, guess.vector(), searched, degrees, rival)
+	other := damped(cellProblem{s, low, high, 1, 1 / leastQ}, parametersOf(one.x).inverse().vector(), searched, degrees, min(rival, one.chi2))
+	s.minima = append(s.minima, one, other)
+	if one.chi2 <= other.chi2 {
+		return one
+	}
+	return other
+}
+
+// fits says whether the residuals are as small as the noise.
+func (s solution) fits(degrees int) bool {
+	return s.converged && s.chi2 < float64(degrees)*likelyRatio(degrees)
+}
+
+// inverse returns the parameters on the other side of q = 1 that have nearly the
+// same curve, and for a cold emitter the very same: cutoff, beginning and
+// steepest point of the fall agree.
+func (a sphereParameters) inverse() sphereParameters {
+	if a.q > 1 {
+		return sphereParameters{cutoff: a.cutoff, contact: a.cutoff - a.q*(a.cutoff-a.contact), q: 1 / a.q}
+	}
+	return sphereParameters{cutoff: a.cutoff, contact: a.steepest(), q: 1 / a.q}
+}
+
+// with returns another q < 1, with the beginning and the steepest point of the
+// fall left where they are.
+func (a sphereParameters) with(q float64) sphereParameters {
+	return sphereParameters{cutoff: a.contact + (a.steepest()-a.contact)/(1-q), contact: a.contact, q: q}
+}
+
+// leastQ is the smallest ratio that a fit goes to, and one over it the largest.
+const leastQ = 0.003
+
+// firstGuess reads the parameters off the slope of a curve, which for a cold
+// emitter is a triangle: it begins where the current begins to fall, has its
+// peak at the steepest reading and ends at the cutoff.
+func (p *Prepared) firstGuess() sphereParameters {
+	peak := p.V[(p.parts.SteepFrom+p.parts.SteepTo-1)/2]
+	cutoff := p.guess(p.knee())
+	right := cutoff - peak
+	whole := max(2*(largest(p.I)-p.level().Mean)/math.Abs(p.parts.Steep.Slope), 1.02*right)
+	return sphereParameters{cutoff: cutoff, contact: cutoff - whole, q: max(right/whole, 10*leastQ)}
+}
+
+// vector returns the parameters of a search: cutoff, the voltage of the
+// steepest slope, and q. The data show that voltage better than the contact
+// potential, which for q < 1 is the cutoff less the distance over q.
+func (a sphereParameters) vector() [most]float64 {
+	return [most]float64{a.cutoff, a.steepest(), a.q}
+}
+
+// steepest returns the voltage in V at which a cold emitter's current falls most
+// steeply.
+func (a sphereParameters) steepest() float64 {
+	return a.cutoff - min(a.q, 1)*(a.cutoff-a.contact)
+}
+
+// parametersOf is the inverse of vector.
+func parametersOf(x [most]float64) sphereParameters {
+	return sphereParameters{cutoff: x[0], contact: x[0] - (x[0]-x[1])/min(x[2], 1), q: x[2]}
+}
+
+// A cellProblem is a sphereFit on one side of q = 1.
+type cellProblem struct {
+	fit         *sphereFit
+	low, high   float64
+	lowQ, highQ float64
+}
+
+// normal has a problem's meaning.
+func (c cellProblem) normal(x [most]float64) (chi2 float64, matrix [most][most]float64, downhill [most]float64) {
+	n := c.fit.evaluate(parametersOf(x))
+	change := [searched][most]float64{{1}, {0, 1}, {0, 0, 1}}
+	if q := x[2]; q < 1 {
+		change[1] = [most]float64{1 - 1/q, 1 / q, (x[0] - x[1]) / (q * q)}
+	}
+	matrix, downhill = n.by(change)
+	return n.chi2, matrix, downhill
+}
+
+// by returns the normal equations for other parameters, of which change are the
+// derivatives of the sphereParameters.
+func (n normal) by(change [searched][most]float64) (matrix [most][most]float64, downhill [most]float64) {
+	for i := range searched {
+		for k := range most {
+			downhill[k] += n.downhill[i] * change[i][k]
+			for j := range searched {
+				for m := range most {
+					matrix[k][m] += change[i][k] * n.matrix[i][j] * change[j][m]
+				}
+			}
+		}
+	}
+	return matrix, downhill
+}
+
+// limits has a problem's meaning.
+func (c cellProblem) limits(x [most]float64) (low, high, longest [most]float64) {
+	return [most]float64{c.low, math.Inf(-1), c.lowQ},
+		[most]float64{c.high, math.Inf(1), c.highQ},
+		[most]float64{0.2, 0.5, 0.5 * x[2]}
+}
+
+// Construct draws the fitted curve, and what flows backwards and leaks.
+func (CellFit) Construct(p *Prepared, c Cutoff) []Stroke {
+	if c.Status != OK {
+		return nil
+	}
+	found := p.cell()
+	if found.failure.Status != OK {
+		return nil
+	}
+	var fit sphereFit
+	fit.begin(p, physics.ThermalEnergy(p.Temperature))
+	a := parametersOf(found.best.x)
+	fit.evaluate(a)
+	return fit.strokes(a)
+}
+
+// strokes draws the fit with parameters a.
+func (s *sphereFit) strokes(a sphereParameters) []Stroke {
+	const pieces = 120
+	curve, behind := Stroke{Role: "fitted curve"}, Stroke{Role: "reverse current and leakage"}
+	first, last := s.v[0], s.v[len(s.v)-1]
+	from := newElectrode(a.q, (a.cutoff-a.contact)/s.kT)
+	back := newElectrode(1/a.q, a.cutoff/s.kT)
+	at := func(v float64) (all, rest float64) {
+		var p spherePoint
+		p.set(a, v, s.kT, &from, &back)
+		rest = s.linear[constantPart] + s.linear[slopePart]*(v-s.centre) + s.linear[reversePart]*p.reverse
+		return s.linear[forwardPart]*p.forward + rest, rest
+	}
+	for k := range pieces + 1 {
+		v := first + (last-first)*float64(k)/pieces
+		all, rest := at(v)
+		curve.V, curve.I = append(curve.V, v), append(curve.I, all)
+		behind.V, behind.I = append(behind.V, v), append(behind.I, rest)
+	}
+	height, _ := at(a.cutoff)
+	return []Stroke{curve, behind, {Role: "cutoff", V: []float64{a.cutoff}, I: []float64{height}}}
+}

@@ -1,0 +1,65 @@
+package analysis
+
+import "math"
+
+// FixedCurrent takes the voltage at which the current has fallen to a small fixed
+// value, the same for all settings.
+type FixedCurrent struct {
+	// Current is that value in A. For 0 it is ten steps of the meter's last
+	// digit, or ten times the noise where that is more.
+	Current float64
+}
+
+// Name returns "fixed-current".
+func (FixedCurrent) Name() string { return "fixed-current" }
+
+// Page describes the method.
+func (FixedCurrent) Page() Page {
+	return Page{
+		Summary: "The voltage at which the current has fallen to a small fixed value, the same for all settings.",
+		ByHand:  "Choose a current that the meter shows well, turn the retarding voltage up until it is reached, and do the same at each setting.",
+		Assumes: "The curves of all settings have one shape and one height at their ends, so that the error is the same at each.",
+		Errs: "Too low by what the current still has to fall, less the reverse current. A brighter line reads higher, so " +
+			"brightness that goes with the photon energy makes the slope too high. The threshold is absolute: scaling the current moves it.",
+		Source: "common practice, no source",
+	}
+}
+
+// Cutoff interpolates where the current falls to the fixed value.
+func (m FixedCurrent) Cutoff(p *Prepared) Cutoff {
+	level := m.level(p)
+	below, above := p.fallsTo(level)
+	switch {
+	case below < 0:
+		return fail(NoCutoff, "the current never falls to the fixed value; sweep to a higher retarding voltage")
+	case below == 0:
+		return fail(NoCutoff, "the current is never above the fixed value; take a smaller one, or more light")
+	case above < below:
+		return answer(between(p, below-1, below, level))
+	}
+	return p.fallAcross(below-1, min(above+2, len(p.V)), level)
+}
+
+// level returns the fixed value in A for a curve.
+func (m FixedCurrent) level(p *Prepared) float64 {
+	if m.Current > 0 {
+		return m.Current
+	}
+	noise := math.Inf(1)
+	for _, u := range p.U {
+		noise = min(noise, u)
+	}
+	return 10 * max(p.Resolution, noise)
+}
+
+// Construct draws the level and marks where the curve meets it.
+func (m FixedCurrent) Construct(p *Prepared, c Cutoff) []Stroke {
+	if c.Status != OK {
+		return nil
+	}
+	level := m.level(p)
+	return []Stroke{
+		{Role: "fixed current", V: []float64{p.V[0], p.V[len(p.V)-1]}, I: []float64{level, level}},
+		{Role: "falls to the fixed current", V: []float64{c.Stopping}, I: []float64{level}},
+	}
+}

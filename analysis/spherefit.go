@@ -1,0 +1,323 @@
+package analysis
+
+import "math"
+
+// sphereParameters are what the shape of a curve between concentric spheres
+// depends on, apart from the temperature.
+type sphereParameters struct {
+	// cutoff is the stopping voltage (hv - phi_c)/e in V.
+	cutoff float64
+	// contact is the retarding voltage in V at which the vacuum levels are
+	// level, (phi_e - phi_c)/e.
+	contact float64
+	// q is the square of emitter radius over collector radius.
+	q float64
+}
+
+// The parts of a current between spheres that are linear in their amplitudes.
+const (
+	forwardPart = iota
+	constantPart
+	slopePart
+	reversePart
+	linearParts
+)
+
+// searched is the number of sphereParameters.
+const searched = 3
+
+// A sphereFit is the least-squares fit of one curve to
+//
+//	I = A F(V; cutoff, contact, q) + b + c (V - centre) + R B(V; cutoff, contact, q)
+//
+// with F the electrons that cross from the emitter, whose largest energy is
+// cutoff - contact, and B those that light frees from the collector, whose
+// largest energy is the cutoff itself and which see the reverse of barrier and
+// geometry. A, b, c and R are linear.
+type sphereFit struct {
+	// v, d and y are voltages, their distances from the weighted mean, and
+	// currents; w are inverse squares of uncertainties.
+	v, d, y, w []float64
+	kT         float64
+	centre     float64
+	// sw, sdd, sy and sdy are weighted sums of 1, d^2, y and d y.
+	sw, sdd, sy, sdy float64
+	points           []spherePoint
+	// linear are the amplitudes, and fitted says how many of them could be told.
+	linear [linearParts]float64
+	fitted int
+	// minima are the solutions that a search came by.
+	minima []solution
+}
+
+// A spherePoint holds forward and reverse share at one voltage, each with its
+// derivatives by cutoff, contact and q.
+type spherePoint struct {
+	forward, reverse   float64
+	dForward, dReverse [searched]float64
+}
+
+// A normal holds what a step of the fit needs: for the searched parameters the
+// matrix of second derivatives of half the sum of squares, with the linear ones
+// eliminated, and minus its gradient.
+type normal struct {
+	matrix   [searched][searched]float64
+	downhill [searched]float64
+	// chi2 is the sum of the weighted squares of the residuals.
+	chi2 float64
+}
+
+// begin sets the readings of p as those to fit.
+func (s *sphereFit) begin(p *Prepared, kT float64) {
+	s.v, s.y, s.kT = p.V, p.I, kT
+	s.minima = s.minima[:0]
+	s.w = grow(s.w, len(s.v))
+	if cap(s.points) < len(s.v) {
+		s.points = make([]spherePoint, len(s.v))
+	}
+	s.points = s.points[:len(s.v)]
+	s.d = grow(s.d, len(s.v))
+	s.sw, s.sdd, s.sy, s.sdy = 0, 0, 0, 0
+	var swv float64
+	for i, u := range p.U {
+		w := 1 / (u * u)
+		s.w[i] = w
+		s.sw += w
+		swv += w * s.v[i]
+	}
+	s.centre = swv / s.sw
+	for i, w := range s.w {
+		d := s.v[i] - s.centre
+		s.d[i] = d
+		s.sdd += w * d * d
+		s.sy += w * s.y[i]
+		s.sdy += w * d * s.y[i]
+	}
+}
+
+// evaluate fits the linear parameters and returns the normal equations of the
+// others. Elimination of the linear ones leaves the term that changes with the
+// residuals out (L. Kaufman, BIT 15, 49 (1975)).
+func (s *sphereFit) evaluate(a sphereParameters) normal {
+	gram, right := s.amplitudes(a)
+	used := factor(&gram)
+	s.fitted = 0
+	for _, u := range used {
+		if u {
+			s.fitted++
+		}
+	}
+	s.linear = right
+	solveLower(&gram, used, &s.linear)
+	solveUpper(&gram, used, &s.linear)
+
+	out, mixed := s.derivatives()
+	for k := range mixed {
+		solveLower(&gram, used, &mixed[k])
+	}
+	for k := range searched {
+		for j := 0; j <= k; j++ {
+			for m := range linearParts {
+				out.matrix[k][j] -= mixed[k][m] * mixed[j][m]
+			}
+			out.matrix[j][k] = out.matrix[k][j]
+		}
+	}
+	return out
+}
+
+// amplitudes fills the points and returns the normal equations of the linear
+// parameters.
+func (s *sphereFit) amplitudes(a sphereParameters) (gram [linearParts][linearParts]float64, right [linearParts]float64) {
+	from := newElectrode(a.q, (a.cutoff-a.contact)/s.kT)
+	back := newElectrode(1/a.q, a.cutoff/s.kT)
+	var sf, sr, sff, sfr, srr, sfd, srd, sfy, sry float64
+	for i, v := range s.v {
+		p := &s.points[i]
+		p.set(a, v, s.kT, &from, &back)
+		w, d, y := s.w[i], s.d[i], s.y[i]
+		wf, wr := w*p.forward, w*p.reverse
+		sf += wf
+		sr += wr
+		sff += wf * p.forward
+		sfr += wf * p.reverse
+		srr += wr * p.reverse
+		sfd += wf * d
+		srd += wr * d
+		sfy += wf * y
+		sry += wr * y
+	}
+	// d is measured from the weighted mean, so that the sum of w d vanishes.
+	gram = [linearParts][linearParts]float64{
+		forwardPart:  {sff},
+		constantPart: {sf, s.sw},
+		slopePart:    {sfd, 0, s.sdd},
+		reversePart:  {sfr, sr, srd, srr},
+	}
+	return gram, [linearParts]float64{sfy, s.sy, s.sdy, sry}
+}
+
+// derivatives returns the sums over the readings that the searched parameters
+// take part in: those with each other and the residuals, and the mixed ones
+// with the factors of the linear parameters.
+func (s *sphereFit) derivatives() (out normal, mixed [searched][linearParts]float64) {
+	forward, constant, slope, reverse := s.linear[forwardPart], s.linear[constantPart], s.linear[slopePart], s.linear[reversePart]
+	m := &out.matrix
+	for i := range s.points {
+		p := &s.points[i]
+		w, d := s.w[i], s.d[i]
+		residual := s.y[i] - forward*p.forward - constant - slope*d - reverse*p.reverse
+		out.chi2 += w * residual * residual
+		j0 := forward*p.dForward[0] + reverse*p.dReverse[0]
+		j1 := forward*p.dForward[1] + reverse*p.dReverse[1]
+		j2 := forward*p.dForward[2] + reverse*p.dReverse[2]
+		w0, w1, w2 := w*j0, w*j1, w*j2
+		out.downhill[0] += w0 * residual
+		out.downhill[1] += w1 * residual
+		out.downhill[2] += w2 * residual
+		m[0][0] += w0 * j0
+		m[1][0] += w1 * j0
+		m[1][1] += w1 * j1
+		m[2][0] += w2 * j0
+		m[2][1] += w2 * j1
+		m[2][2] += w2 * j2
+		mixed[0][forwardPart] += w0 * p.forward
+		mixed[0][constantPart] += w0
+		mixed[0][slopePart] += w0 * d
+		mixed[0][reversePart] += w0 * p.reverse
+		mixed[1][forwardPart] += w1 * p.forward
+		mixed[1][constantPart] += w1
+		mixed[1][slopePart] += w1 * d
+		mixed[1][reversePart] += w1 * p.reverse
+		mixed[2][forwardPart] += w2 * p.forward
+		mixed[2][constantPart] += w2
+		mixed[2][slopePart] += w2 * d
+		mixed[2][reversePart] += w2 * p.reverse
+	}
+	return out, mixed
+}
+
+// set fills p for a voltage v in V and the electrons that leave either way.
+func (p *spherePoint) set(a sphereParameters, v, kT float64, from, back *electrode) {
+	barrier := (v - a.contact) / kT
+	f := from.crossing(barrier)
+	p.forward = f.share
+	p.dForward = [searched]float64{f.byExcess / kT, -(f.byExcess + f.byBarrier) / kT, f.byQ}
+	b := back.crossing(-barrier)
+	p.reverse = b.share
+	p.dReverse = [searched]float64{b.byExcess / kT, b.byBarrier / kT, -b.byQ / (a.q * a.q)}
+}
+
+// An electrode emits electrons of an excess Em/kT into a geometry q.
+type electrode struct {
+	q, excess float64
+	// rest is |1 - q|.
+	rest float64
+	// all and dAll are the Fowler function and its slope at the excess.
+	all, dAll float64
+}
+
+func newElectrode(q, excess float64) electrode {
+	f, df := fowler(excess)
+	return electrode{q: q, excess: excess, rest: math.Abs(1 - q), all: f, dAll: df}
+}
+
+// A crossed is a share of electrons with its derivatives.
+type crossed struct {
+	share, byExcess, byBarrier, byQ float64
+}
+
+// crossing returns the electrons that cross a barrier B/kT between spheres, in
+// units of (kT)^2 and times q, so that it goes through q = 1 without a step:
+//
+//	q < 1, B > 0:  f(Em - B) - (1-q) f(Em - B/(1-q))    q < 1, B <= 0: q f(Em)
+//	q >= 1, B >= 0: f(Em - B)    q >= 1, B < 0:  q f(Em) - (q-1) f(Em + B/(q-1))
+//
+// with f the Fowler function and energies in units of kT; see physics.Spheres.
+func (e *electrode) crossing(barrier float64) crossed {
+	// narrow is the |1 - q| below which the second term is nowhere seen.
+	const narrow = 1e-9
+	switch {
+	case e.q < 1 && barrier <= 0:
+		return crossed{share: e.q * e.all, byExcess: e.q * e.dAll, byQ: e.all}
+	case e.q < 1:
+		f, df := fowler(e.excess - barrier)
+		if e.rest < narrow {
+			return crossed{share: f, byExcess: df, byBarrier: -df}
+		}
+		g, dg := fowler(e.excess - barrier/e.rest)
+		return crossed{
+			share:     f - e.rest*g,
+			byExcess:  df - e.rest*dg,
+			byBarrier: dg - df,
+			byQ:       g + dg*barrier/e.rest,
+		}
+	case barrier >= 0:
+		f, df := fowler(e.excess - barrier)
+		return crossed{share: f, byExcess: df, byBarrier: -df}
+	case e.rest < narrow:
+		return crossed{share: e.q * e.all, byExcess: e.q * e.dAll, byQ: e.all}
+	}
+	g, dg := fowler(e.excess + barrier/e.rest)
+	return crossed{
+		share:     e.q*e.all - e.rest*g,
+		byExcess:  e.q*e.dAll - e.rest*dg,
+		byBarrier: -dg,
+		byQ:       e.all - g + dg*barrier/e.rest,
+	}
+}
+
+// dependent is the share of a column that must be left after the columns before
+// it are taken out, for its amplitude to be told apart from theirs.
+const dependent = 1e-11
+
+// factor replaces the lower half of a symmetric matrix by its Cholesky factor
+// and says which columns took part; a column that depends on those before it is
+// left out.
+func factor(a *[linearParts][linearParts]float64) (used [linearParts]bool) {
+	for k := range linearParts {
+		whole := a[k][k]
+		for j := range k {
+			if !used[j] {
+				a[k][j] = 0
+				continue
+			}
+			for m := range j {
+				a[k][j] -= a[k][m] * a[j][m]
+			}
+			a[k][j] /= a[j][j]
+			a[k][k] -= a[k][j] * a[k][j]
+		}
+		used[k] = a[k][k] > dependent*whole
+		a[k][k] = math.Sqrt(max(a[k][k], 0))
+	}
+	return used
+}
+
+// solveLower replaces x by the solution of L x = x, L from factor.
+func solveLower(l *[linearParts][linearParts]float64, used [linearParts]bool, x *[linearParts]float64) {
+	for k := range linearParts {
+		if !used[k] {
+			x[k] = 0
+			continue
+		}
+		for j := range k {
+			x[k] -= l[k][j] * x[j]
+		}
+		x[k] /= l[k][k]
+	}
+}
+
+// solveUpper replaces x by the solution of L' x = x, L from factor.
+func solveUpper(l *[linearParts][linearParts]float64, used [linearParts]bool, x *[linearParts]float64) {
+	for k := linearParts - 1; k >= 0; k-- {
+		if !used[k] {
+			x[k] = 0
+			continue
+		}
+		for j := k + 1; j < linearParts; j++ {
+			x[k] -= l[j][k] * x[j]
+		}
+		x[k] /= l[k][k]
+	}
+}

@@ -1,0 +1,254 @@
+package study
+
+import (
+	"context"
+	"fmt"
+	"math"
+	"reflect"
+	"runtime"
+	"sync"
+	"sync/atomic"
+
+	"golang.org/x/sync/errgroup"
+
+	"stopvolt/analysis"
+	"stopvolt/instrument"
+	"stopvolt/physics"
+	"stopvolt/sim"
+)
+
+// A Budget says how much of each row's bias of h/e each effect makes. All
+// experiments of one replicate share their random numbers, so that differences
+// between them are known far better than the biases themselves.
+type Budget struct {
+	// Effects are the names of those that the apparatus has.
+	Effects []string
+	// Rows has one entry for each method and line fit, method by method.
+	Rows []BudgetRow
+}
+
+// A BudgetRow is the budget of one method with one line fit. All shifts are
+// relative to h/e, and NaN where the method has no answer to one of the
+// experiments that a shift is the difference of.
+type BudgetRow struct {
+	// Method and Fit are names.
+	Method, Fit string
+	// Full is the bias on the apparatus as it is, and Ideal that with all
+	// effects off.
+	Full, Ideal Measure
+	// Alone has for each effect the shift from the ideal apparatus when that
+	// effect alone is on, and Without the shift that goes when that effect
+	// alone is switched off on the full apparatus.
+	Alone, Without []Measure
+	// Interaction is the shift from ideal to full less the sum of Alone: what
+	// no effect makes by itself.
+	Interaction Measure
+}
+
+// variant is an apparatus of a budget, made ready.
+type variant struct {
+	study Study
+	bench *sim.Bench
+}
+
+// Budget does the study's replicates on its apparatus, on the ideal one, and for
+// each effect on those with that effect alone and without it.
+func (s Study) Budget(ctx context.Context) (Budget, error) {
+	if err := s.check(); err != nil {
+		return Budget{}, err
+	}
+	present := s.present()
+	variants, err := s.variants(present)
+	if err != nil {
+		return Budget{}, err
+	}
+	t := newBudgetTally(len(s.Methods)*len(s.Fits), len(present))
+	var mutex sync.Mutex
+	var next atomic.Int64
+	group, ctx := errgroup.WithContext(ctx)
+	for range runtime.GOMAXPROCS(0) {
+		group.Go(func() error {
+			part := newBudgetTally(len(s.Methods)*len(s.Fits), len(present))
+			workers := make([]*worker, len(variants))
+			for i, v := range variants {
+				workers[i] = v.study.worker(v.bench)
+			}
+			for i := int(next.Add(1) - 1); i < s.Replicates; i = int(next.Add(1) - 1) {
+				if err := ctx.Err(); err != nil {
+					return err
+				}
+				part.add(workers, i)
+				if s.Done != nil {
+					s.Done()
+				}
+			}
+			mutex.Lock()
+			defer mutex.Unlock()
+			t.merge(part)
+			return nil
+		})
+	}
+	if err := group.Wait(); err != nil {
+		return Budget{}, err
+	}
+	return s.budget(present, t), nil
+}
+
+// present returns the effects that the apparatus has: those whose off changes
+// it.
+func (s Study) present() []instrument.Effect {
+	var present []instrument.Effect
+	for _, e := range instrument.Effects() {
+		if !reflect.DeepEqual(e.Off(s.Apparatus), s.Apparatus) {
+			present = append(present, e)
+		}
+	}
+	return present
+}
+
+// variants returns the full apparatus, the ideal one, those with one effect
+// alone, and those without one effect.
+func (s Study) variants(present []instrument.Effect) ([]variant, error) {
+	but := func(keep int) instrument.Apparatus {
+		a := s.Apparatus
+		for i, e := range present {
+			if i != keep {
+				a = e.Off(a)
+			}
+		}
+		return a
+	}
+	apparatus := []instrument.Apparatus{s.Apparatus, but(-1)}
+	names := []string{"all effects", "no effect"}
+	for i, e := range present {
+		apparatus = append(apparatus, but(i))
+		names = append(names, "only "+e.Name)
+	}
+	for _, e := range present {
+		apparatus = append(apparatus, e.Off(s.Apparatus))
+		names = append(names, "all but "+e.Name)
+	}
+	var variants []variant
+	for i, a := range apparatus {
+		v := variant{study: s}
+		v.study.Apparatus = a
+		var err error
+		if v.bench, err = sim.NewBench(a, physics.Closed{}); err != nil {
+			return nil, fmt.Errorf("with %s: %w", names[i], err)
+		}
+		variants = append(variants, v)
+	}
+	return variants, nil
+}
+
+// A shift counts differences of relative errors. It merges in any order to the
+// last bit.
+type shift struct {
+	n     int64
+	d, d2 Sum
+}
+
+// add counts a difference, unless it is NaN.
+func (s *shift) add(d float64) {
+	if !(math.Abs(d) < mostOff) {
+		return
+	}
+	s.n++
+	s.d.Add(d)
+	s.d2.Add(d * d)
+}
+
+func (s *shift) merge(other shift) {
+	s.n += other.n
+	s.d.Merge(other.d)
+	s.d2.Merge(other.d2)
+}
+
+// measure returns the mean difference with its standard error.
+func (s *shift) measure() Measure {
+	mean, deviation := moments(s.n, s.d, s.d2)
+	return Measure{mean, deviation / math.Sqrt(float64(s.n))}
+}
+
+// budgetTally has for each row the shifts in the order full, ideal, alone...,
+// without..., interaction.
+type budgetTally struct {
+	effects int
+	rows    [][]shift
+}
+
+func newBudgetTally(rows, effects int) *budgetTally {
+	t := &budgetTally{effects: effects}
+	for range rows {
+		t.rows = append(t.rows, make([]shift, 2*effects+3))
+	}
+	return t
+}
+
+func (t *budgetTally) merge(other *budgetTally) {
+	for r := range t.rows {
+		for i := range t.rows[r] {
+			t.rows[r][i].merge(other.rows[r][i])
+		}
+	}
+}
+
+// add does one replicate on each variant and counts the differences.
+func (t *budgetTally) add(workers []*worker, index int) {
+	errors := make([][]float64, len(workers))
+	for i, w := range workers {
+		errors[i] = w.hOverEErrors(index)
+	}
+	for r := range t.rows {
+		row := t.rows[r]
+		full, ideal := errors[0][r], errors[1][r]
+		row[0].add(full)
+		row[1].add(ideal)
+		interaction := full - ideal
+		for e := range t.effects {
+			alone := errors[2+e][r] - ideal
+			row[2+e].add(alone)
+			row[2+t.effects+e].add(full - errors[2+t.effects+e][r])
+			interaction -= alone
+		}
+		row[2+2*t.effects].add(interaction)
+	}
+}
+
+// hOverEErrors does one replicate and returns the relative errors of h/e by row,
+// NaN for failures.
+func (w *worker) hOverEErrors(index int) []float64 {
+	w.session.Open(w.bench, w.study.Seed, index)
+	w.session.Acquire(&w.run)
+	for row, line := range w.extractor.Extract(w.run).Lines {
+		w.errors[row] = math.NaN()
+		if line.Status == analysis.OK {
+			w.errors[row] = line.Line.Slope/w.truth.HOverE - 1
+		}
+	}
+	return w.errors
+}
+
+// budget says what a tally shows.
+func (s Study) budget(present []instrument.Effect, t *budgetTally) Budget {
+	var b Budget
+	for _, e := range present {
+		b.Effects = append(b.Effects, e.Name)
+	}
+	for m, method := range s.Methods {
+		for f, fit := range s.Fits {
+			shifts := t.rows[m*len(s.Fits)+f]
+			row := BudgetRow{
+				Method: method.Name(), Fit: fit.Name(),
+				Full: shifts[0].measure(), Ideal: shifts[1].measure(),
+				Interaction: shifts[2+2*t.effects].measure(),
+			}
+			for e := range present {
+				row.Alone = append(row.Alone, shifts[2+e].measure())
+				row.Without = append(row.Without, shifts[2+t.effects+e].measure())
+			}
+			b.Rows = append(b.Rows, row)
+		}
+	}
+	return b
+}

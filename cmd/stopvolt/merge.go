@@ -1,0 +1,65 @@
+package main
+
+import (
+	"context"
+	"fmt"
+
+	"github.com/spf13/pflag"
+)
+
+// mergeFlags are those of the command merge.
+type mergeFlags struct {
+	out  string
+	json bool
+}
+
+// mergeCommand joins the parts of a study.
+func mergeCommand() command {
+	return command{
+		name:      "merge",
+		arguments: "PART...",
+		summary:   "join the parts of a study to the very results of the study in one piece",
+		examples: `  stopvolt study --replicates 100000 --part 1/2 --out part1.json
+  stopvolt study --replicates 100000 --part 2/2 --out part2.json    # on another machine
+  stopvolt merge part1.json part2.json --out results
+`,
+		prepare: func(flags *pflag.FlagSet) action {
+			f := new(mergeFlags)
+			flags.StringVar(&f.out, "out", "", "write results and figures to the folder `DIR`")
+			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
+			return f.run
+		},
+	}
+}
+
+func (f *mergeFlags) run(_ context.Context, c console, words []string) error {
+	if len(words) == 0 {
+		return wrongUsef("name the files of all parts")
+	}
+	var whole studyFile
+	for i, name := range words {
+		part, err := readStudyFile(name)
+		if err != nil {
+			return err
+		}
+		if i == 0 {
+			whole = part
+			continue
+		}
+		if !part.sameStudy(whole) {
+			return wrongUsef("%s: this is a part of another study than %s", name, words[0])
+		}
+		if err := whole.Tally.Merge(part.Tally); err != nil {
+			return wrongUsef("%s: %w in the files before; name each part once", name, err)
+		}
+	}
+	scenario, s, err := whole.study()
+	if err != nil {
+		return wrongUsef("%s: %w", words[0], err)
+	}
+	if err := s.Complete(whole.Tally); err != nil {
+		return wrongUsef("the parts do not make the whole: %w", err)
+	}
+	fmt.Fprintf(c.err, "stopvolt: %d parts of %s\n", len(words), scenario.Name)
+	return finishStudy(c, newStudyFile(scenario, s), s, s.Result(whole.Tally), outcome{out: f.out, json: f.json})
+}

@@ -1,0 +1,108 @@
+package main
+
+import (
+	"bytes"
+	"errors"
+	"io/fs"
+	"math/rand/v2"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"syscall"
+	"testing"
+	"time"
+)
+
+// kills is the number of times that the test below kills a study; the script of
+// all checks asks for fifty.
+func kills() int {
+	if os.Getenv("STOPVOLT_LONG") != "" {
+		return 50
+	}
+	return 4
+}
+
+// long are the words of a study that takes a second or two.
+var long = []string{"study", "--replicates", "800", "--methods", "tangent,square-root,fowler-fit", "--json"}
+
+// program builds the program once a test.
+func program(t *testing.T) string {
+	t.Helper()
+	name := filepath.Join(t.TempDir(), "stopvolt.exe")
+	if out, err := exec.Command("go", "build", "-o", name, ".").CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	return name
+}
+
+// Killed at a random moment, over and over, a study that is resumed each time
+// ends with the bytes of one that was left alone.
+func TestAKilledStudyResumesToTheSameBytes(t *testing.T) {
+	seed := uint64(time.Now().UnixNano())
+	random := rand.New(rand.NewPCG(seed, 0))
+	name := program(t)
+	want, err := exec.Command(name, long...).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	start := time.Now()
+	if _, err := exec.Command(name, long...).Output(); err != nil {
+		t.Fatal(err)
+	}
+	alone := time.Since(start)
+	killed := 0
+	for killed < kills() {
+		dir := filepath.Join(t.TempDir(), "out")
+		words := append(append([]string{}, long...), "--out", dir, "--resume")
+		for {
+			var out bytes.Buffer
+			c := exec.Command(name, words...)
+			c.Stdout = &out
+			if err := c.Start(); err != nil {
+				t.Fatal(err)
+			}
+			timer := time.AfterFunc(time.Duration(random.Int64N(int64(alone))), func() {
+				// The process may have ended by itself.
+				_ = c.Process.Kill()
+			})
+			err := c.Wait()
+			timer.Stop()
+			if err != nil {
+				killed++
+				continue
+			}
+			if !bytes.Equal(out.Bytes(), want) {
+				t.Fatalf("seed %d: after %d kills the resumed study differs", seed, killed)
+			}
+			break
+		}
+	}
+}
+
+func TestAnInterruptedStudyExits130AndResumes(t *testing.T) {
+	name := program(t)
+	dir := filepath.Join(t.TempDir(), "out")
+	words := []string{"study", "--replicates", "20000", "--methods", "tangent", "--out", dir, "--resume"}
+	c := exec.Command(name, words...)
+	if err := c.Start(); err != nil {
+		t.Fatal(err)
+	}
+	time.Sleep(300 * time.Millisecond)
+	if err := c.Process.Signal(syscall.SIGINT); err != nil {
+		t.Fatal(err)
+	}
+	var exit *exec.ExitError
+	if err := c.Wait(); !errors.As(err, &exit) || exit.ExitCode() != exitInterrupted {
+		t.Fatalf("an interrupted study ends with %v, want exit code %d", err, exitInterrupted)
+	}
+	progress := filepath.Join(dir, "progress.json")
+	if _, err := os.Stat(progress); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := exec.Command(name, words...).CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	if _, err := os.Stat(progress); !errors.Is(err, fs.ErrNotExist) {
+		t.Errorf("the progress of a finished study is still there: %v", err)
+	}
+}

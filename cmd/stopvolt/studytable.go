@@ -1,0 +1,99 @@
+package main
+
+import (
+	"fmt"
+	"io"
+	"math"
+	"strings"
+
+	"stopvolt/analysis/study"
+)
+
+// printStudy prints the verdict and the table.
+func printStudy(w io.Writer, title string, r study.Result) {
+	fmt.Fprintf(w, "%s\n%d simulated experiments, h/e = %.6ge-15 V s, collector %.3f eV\n\n",
+		title, r.Replicates, r.Truth.HOverE*1e15, r.Truth.CollectorWorkFunction)
+	for _, line := range verdict(r) {
+		fmt.Fprintln(w, fold(line, 96, ""))
+	}
+	fmt.Fprintf(w, "\n%-18s %-9s %16s %9s %9s %9s %9s %7s\n", "method", "line", "bias of h/e", "spread", "rms error", "stated u", "coverage", "failed")
+	for _, row := range r.Rows {
+		m := row.HOverE
+		fmt.Fprintf(w, "%-18s %-9s %16s %9s %9s %9s %9s %7d\n", row.Method, row.Fit,
+			withError(m.Bias), percent(m.EmpiricalSE.Value, "%.2f"), percent(m.RMSE.Value, "%.2f"),
+			percent(m.MeanU.Value, "%.2f"), percent(m.Coverage.Value, "%.0f"), m.Failures)
+	}
+	fmt.Fprint(w, "\n", fold("Bias is the mean error of h/e with its Monte Carlo standard error; spread is the standard "+
+		"deviation from experiment to experiment; rms error is both together; stated u is what the line fit "+
+		"claims; coverage is how often its 95 % interval holds the truth. All in per cent of h/e.", 96, ""), "\n")
+	for _, line := range dropouts(r) {
+		fmt.Fprint(w, "\n", fold(line, 96, ""), "\n")
+	}
+}
+
+// dropouts names the settings that a method left out of the line in some of the
+// experiments, since losing the dim red end changes the slope.
+func dropouts(r study.Result) []string {
+	var parts []string
+	last := ""
+	for _, row := range r.Rows {
+		if row.Method == last {
+			continue
+		}
+		last = row.Method
+		for _, s := range row.Settings {
+			if s.Stopping.Failures > 0 {
+				parts = append(parts, fmt.Sprintf("%s %s in %s", row.Method, s.Name,
+					percent(float64(s.Stopping.Failures)/float64(r.Replicates), "%.0f")))
+			}
+		}
+	}
+	if parts == nil {
+		return nil
+	}
+	return []string{"Settings left out of the line for want of a cutoff: " + strings.Join(parts, ", ") + "."}
+}
+
+// withError prints a relative measure and its error in per cent.
+func withError(m study.Measure) string {
+	if math.IsNaN(m.Value) {
+		return "-"
+	}
+	return fmt.Sprintf("%+.2f ± %.2f %%", 100*m.Value, 100*m.Error)
+}
+
+// percent prints a fraction in per cent.
+func percent(x float64, format string) string {
+	if math.IsNaN(x) {
+		return "-"
+	}
+	return fmt.Sprintf(format+" %%", 100*x)
+}
+
+// verdict says in two sentences which method to use, and why.
+func verdict(r study.Result) []string {
+	return []string{
+		choiceSentence("For reading by hand", r, r.Recommendation.ByHand),
+		choiceSentence("By computer", r, r.Recommendation.ByComputer),
+	}
+}
+
+// choiceSentence says what was chosen for a use.
+func choiceSentence(use string, r study.Result, c study.Choice) string {
+	if c.Row < 0 {
+		return use + ", no method has an answer often enough to be recommended."
+	}
+	row := r.Rows[c.Row]
+	text := fmt.Sprintf("%s, take %s with the %s line: its h/e is %+.2f %% off on the mean, and its rms error is %.2f %% on the experiments that had no part in choosing it",
+		use, row.Method, row.Fit, 100*c.HOverE.Bias.Value, 100*c.HOverE.RMSE.Value)
+	if len(c.Equals) > 0 {
+		text += "; not told apart from it:"
+		for i, equal := range c.Equals {
+			if i > 0 {
+				text += ","
+			}
+			text += fmt.Sprintf(" %s (%s)", r.Rows[equal].Method, r.Rows[equal].Fit)
+		}
+	}
+	return text + "."
+}
