@@ -87,7 +87,7 @@ func nearBookValue(c *Case) (Evidence, bool) {
 	}
 	// Voltages made for the result lie on its line more closely than a method
 	// leaves them, and agree with none.
-	if c.Line == nil || off(c.Line.Slope) > close || len(c.points) < 4 || c.nearest(c.volts()) < c.Step {
+	if c.Line == nil || off(c.Line.Slope) > close || len(c.points) < 4 || c.nearest(c.volts(), c.References) < c.Step {
 		return Evidence{}, false
 	}
 	for _, x := range c.References {

@@ -17,18 +17,20 @@ func voltageChecks() []Check {
 			"Some voltages agree with the method once they are multiplied by 10, 1/10 or 1/1000.", wrongDecade},
 		{"neighbours-swapped", Voltages, 1, true,
 			"Two neighbouring voltages agree with the method once they are exchanged.", neighboursSwapped},
-		{"other-sheet", Voltages, 2, true,
-			"The voltages are three times nearer to a method on another student's readings than to any on the own ones.", otherSheet},
 		{"fixed-current", Voltages, 1, true,
 			"At all voltages the curves have one and the same current, and the lights do not have one power.", fixedCurrent},
 		{"dark-kept", Voltages, 0.5, true,
 			"The voltages are nearer to the method with the dark current kept than with it taken off.", darkKept},
+		{"other-sheet", Voltages, 2, true,
+			"The voltages are off the method that the student names, and are three times nearer to it on another student's readings than to any method on the own ones.", otherSheet},
 		{"other-method", Voltages, 1, true,
 			"The voltages agree with another method than the one that the student names.", otherMethod},
 		{"unknown-method", Voltages, 0, false,
 			"The method that the student names is none of the list.", unknownMethod},
 		{"zero-crossing-reverse", Voltages, 0, false,
 			"The voltages are those of the zero crossing, and the reverse current moves it by more than half a step.", zeroCrossingReverse},
+		{"fixed-current-unequal", Voltages, 0, false,
+			"The voltages are those of the fixed current, and the lights differ in power by more than half.", fixedCurrentUnequal},
 		{"rounded-to-step", Voltages, 0.5, false,
 			"Four voltages or more are whole steps of the dial, where the method reads between them.", roundedToStep},
 		{"below-threshold-kept", Voltages, 1, false,
@@ -152,10 +154,10 @@ func neighboursSwapped(c *Case) (Evidence, bool) {
 	return Evidence{}, false
 }
 
-// nearest returns the least distance in V of voltages from any method.
-func (c *Case) nearest(v []float64) float64 {
+// nearest returns the least distance in V of voltages from some methods.
+func (c *Case) nearest(v []float64, references []Reference) float64 {
 	least := math.Inf(1)
-	for _, x := range c.References {
+	for _, x := range references {
 		if d, n := c.distance(v, x.Stopping); n >= 3 {
 			least = min(least, d)
 		}
@@ -165,33 +167,38 @@ func (c *Case) nearest(v []float64) float64 {
 
 func otherSheet(c *Case) (Evidence, bool) {
 	v := c.volts()
-	if c.agreesWithNamed() {
-		return Evidence{}, false
-	}
-	own := c.nearest(v)
-	if !(own > c.Step/2) {
+	if !(c.nearest(v, c.candidates()) > c.Step/2) {
 		return Evidence{}, false
 	}
 	best, whose := math.Inf(1), ""
 	for _, other := range c.others {
-		if other == c || len(other.Truth.Settings) != len(v) {
-			continue
+		references := other.References
+		if c.Named >= 0 {
+			references = references[c.Named : c.Named+1]
 		}
-		if d := other.nearest(v); d < best {
+		if d := other.nearest(v, references); other != c && d < best {
 			best, whose = d, other.Student.ID
 		}
 	}
 	e := in()
 	e.Other = whose
-	return e, 3*best < own && best < c.Step/2
+	return e, 3*best < c.nearest(v, c.References) && best < c.Step/4
+}
+
+// isFixedCurrent reports whether the student names that method.
+func (c *Case) isFixedCurrent() bool {
+	return c.Named >= 0 && c.References[c.Named].Method == "fixed-current"
 }
 
 func fixedCurrent(c *Case) (Evidence, bool) {
-	named := c.Named >= 0 && c.References[c.Named].Method == "fixed-current"
-	if !c.unequal || math.IsNaN(c.sameCurrent) || c.agreesWithNamed() && !named {
+	if !c.unequal || math.IsNaN(c.sameCurrent) || c.agreesWithNamed() || c.isFixedCurrent() {
 		return Evidence{}, false
 	}
 	return about(c.sameCurrent, math.NaN(), "A"), true
+}
+
+func fixedCurrentUnequal(c *Case) (Evidence, bool) {
+	return in(), c.isFixedCurrent() && c.agreesWithNamed() && c.unequal
 }
 
 func darkKept(c *Case) (Evidence, bool) {

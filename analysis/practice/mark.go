@@ -6,7 +6,6 @@ import (
 	"math"
 	"slices"
 
-	"stopvolt/analysis"
 	"stopvolt/instrument/run"
 )
 
@@ -106,7 +105,7 @@ func MarkClass(k *KeyReader, answers []Answer, overrides map[string]Override) ([
 	for _, a := range answers {
 		byID[a.Student.ID] = a
 	}
-	gauge := newGauge(analysis.Methods()...)
+	referee := newReferee()
 	var marks []Mark
 	var cases []*Case
 	for {
@@ -122,7 +121,7 @@ func MarkClass(k *KeyReader, answers []Answer, overrides map[string]Override) ([
 			a = noAnswer(r)
 		}
 		delete(byID, r.Student.ID)
-		m := Mark{Case: newCase(k.Public, r, a, gauge.references(r)), HandedIn: !a.Empty()}
+		m := Mark{Case: newCase(k.Public, r, a, referee.references(r)), HandedIn: !a.Empty()}
 		if d, ok := overrides[r.Student.ID]; ok {
 			m.Override = &d
 		}
