@@ -51,3 +51,42 @@ func BenchmarkAllMethods(b *testing.B) {
 		}
 	}
 }
+
+// TestNoAllocationInSteadyState holds Prepare and every method to using their
+// memory again.
+func TestNoAllocationInSteadyState(t *testing.T) {
+	r := planePair().noisyRun(1e-12, 1e-13, source(1))
+	var all []*Prepared
+	for range r.Curves {
+		all = append(all, new(Prepared))
+	}
+	found := make([]Cutoff, len(all))
+	for _, m := range Methods() {
+		work := func() {
+			for i, p := range all {
+				if err := p.Prepare(r.Curves[i], r.Facts); err != nil {
+					t.Fatal(err)
+				}
+				m.Cutoff(p)
+			}
+			if joint, ok := m.(Joint); ok {
+				if _, err := joint.Together(all, found); err != nil {
+					t.Fatal(err)
+				}
+			}
+		}
+		if n := testing.AllocsPerRun(20, work); n > 0 {
+			t.Errorf("%s: %g allocations a run", m.Name(), n)
+		}
+	}
+}
+
+// BenchmarkExtract is a run of five settings through all methods and lines.
+func BenchmarkExtract(b *testing.B) {
+	r := planePair().noisyRun(1e-12, 1e-13, source(1))
+	x := Extractor{Methods: Methods(), Fits: LineFits()}
+	b.ReportAllocs()
+	for b.Loop() {
+		x.Extract(r)
+	}
+}

@@ -38,7 +38,7 @@ func (CellFit) Cutoff(p *Prepared) Cutoff {
 	if span := p.V[len(p.V)-1] - p.V[0]; u > span*knownShare {
 		return fail(NotConverged, "the readings do not tell cutoff and geometry apart; take more of them, also on the accelerating side")
 	}
-	return answer(c.best.x[0], u)
+	return p.remark(answer(c.best.x[0], u))
 }
 
 // knownShare is the share of the sweep to which a cutoff must be known to be

@@ -80,7 +80,11 @@ func (x *Extractor) Extract(r run.Run) Extraction {
 	}
 	x.result.Settings = resize(x.result.Settings, len(r.Curves))
 	for i, c := range r.Curves {
-		x.setting(&x.result.Settings[i], x.prepared[i], c, r.Facts)
+		x.prepare(&x.result.Settings[i], x.prepared[i], c, r.Facts)
+	}
+	x.share()
+	for i := range x.result.Settings {
+		x.read(&x.result.Settings[i])
 	}
 	x.result.Lines = x.result.Lines[:0]
 	for m, method := range x.Methods {
@@ -103,8 +107,8 @@ func resize[T any](x []T, n int) []T {
 	return x[:n]
 }
 
-// setting fills s from a curve.
-func (x *Extractor) setting(s *Setting, p *Prepared, c run.Curve, f run.Facts) {
+// prepare fills s from a curve, without cutoffs unless the curve is of no use.
+func (x *Extractor) prepare(s *Setting, p *Prepared, c run.Curve, f run.Facts) {
 	s.Name, s.Wavelength = c.Setting, c.Wavelength
 	s.Frequency = physics.Frequency(c.Wavelength)
 	s.Prepared = p
@@ -114,6 +118,28 @@ func (x *Extractor) setting(s *Setting, p *Prepared, c run.Curve, f run.Facts) {
 		for range x.Methods {
 			s.Cutoffs = append(s.Cutoffs, fail(TooFewReadings, err.Error()))
 		}
+	}
+}
+
+// share tells every setting the smallest current that can be told from zero at
+// all of them.
+func (x *Extractor) share() {
+	var least float64
+	for _, s := range x.result.Settings {
+		if s.Prepared != nil {
+			least = max(least, s.Prepared.least)
+		}
+	}
+	for _, s := range x.result.Settings {
+		if s.Prepared != nil {
+			s.Prepared.least = least
+		}
+	}
+}
+
+// read fills the cutoffs of a setting that could be prepared.
+func (x *Extractor) read(s *Setting) {
+	if s.Prepared == nil {
 		return
 	}
 	for _, m := range x.Methods {
@@ -122,7 +148,7 @@ func (x *Extractor) setting(s *Setting, p *Prepared, c run.Curve, f run.Facts) {
 			s.Cutoffs = append(s.Cutoffs, Cutoff{})
 			continue
 		}
-		s.Cutoffs = append(s.Cutoffs, m.Cutoff(p))
+		s.Cutoffs = append(s.Cutoffs, m.Cutoff(s.Prepared))
 	}
 }
 

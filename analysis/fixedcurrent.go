@@ -1,12 +1,11 @@
 package analysis
 
-import "math"
-
 // FixedCurrent takes the voltage at which the current has fallen to a small fixed
 // value, the same for all settings.
 type FixedCurrent struct {
 	// Current is that value in A. For 0 it is ten steps of the meter's last
-	// digit, or ten times the noise where that is more.
+	// digit, or ten times the smallest noise where that is more, at that setting
+	// of the run where it is most.
 	Current float64
 }
 
@@ -45,11 +44,7 @@ func (m FixedCurrent) level(p *Prepared) float64 {
 	if m.Current > 0 {
 		return m.Current
 	}
-	noise := math.Inf(1)
-	for _, u := range p.U {
-		noise = min(noise, u)
-	}
-	return 10 * max(p.Resolution, noise)
+	return 10 * p.least
 }
 
 // Construct draws the level and marks where the curve meets it.

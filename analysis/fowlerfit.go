@@ -44,11 +44,16 @@ func (FowlerFit) Cutoff(p *Prepared) Cutoff {
 	}
 	kT := physics.ThermalEnergy(p.Temperature)
 	low, high := p.cutoffRange(from)
+	// A knee that is all warm tail lies beyond its cutoff.
+	low -= 4 * kT
 	found := search(func(v float64) float64 {
 		fit.fowler(v, kT)
 		return fit.chiSquare()
 	}, p.guess(from), 2*kT, low, high, kT/64)
-	if !found.Inside {
+	switch {
+	case !found.Inside && found.X <= low:
+		return fail(NotConverged, "the knee is all warm tail, which has no cutoff of its own; take smaller steps around it, or a smaller wavelength")
+	case !found.Inside:
 		return fail(NotConverged, "the fit finds no cutoff within the sweep; sweep to a higher retarding voltage")
 	}
 	v, square, chi2 := fit.polish(found.X, kT)
@@ -61,7 +66,7 @@ func (FowlerFit) Cutoff(p *Prepared) Cutoff {
 		other, _, _ := fit.polish(v, kT)
 		variance += (other - v) * (other - v)
 	}
-	return answer(v, math.Sqrt(variance))
+	return p.remark(answer(v, math.Sqrt(variance)))
 }
 
 // polish returns the cutoff after a few Gauss-Newton steps from v, the inverse

@@ -114,16 +114,24 @@ func (m JointFit) Together(settings []*Prepared, cutoffs []Cutoff) (Line, error)
 		return Line{}, fmt.Errorf("%d usable settings; a joint fit needs %d or more", n, fewestPoints)
 	}
 	j := jointProblem{settings: settings, mean: mean / float64(n)}
-	best, err := j.fit()
+	line, err := j.lineOf(cutoffs)
 	if err != nil {
 		for i, p := range settings {
 			if p.usable() {
 				cutoffs[i] = fail(NotConverged, err.Error())
 			}
 		}
+	}
+	return line, err
+}
+
+// lineOf fits the settings and fills their cutoffs.
+func (j jointProblem) lineOf(cutoffs []Cutoff) (Line, error) {
+	best, err := j.fit()
+	if err != nil {
 		return Line{}, err
 	}
-	return j.line(best, cutoffs), nil
+	return j.line(best, cutoffs).sound()
 }
 
 // fit searches both sides of q = 1.
@@ -224,7 +232,7 @@ func (j jointProblem) line(s solution, cutoffs []Cutoff) Line {
 	}
 	for i, p := range j.settings {
 		if p.usable() {
-			cutoffs[i] = answer(j.at(s.x, p).cutoff, math.Sqrt(variance(j.away(p))))
+			cutoffs[i] = p.remark(answer(j.at(s.x, p).cutoff, math.Sqrt(variance(j.away(p)))))
 		}
 	}
 	return Line{

@@ -92,6 +92,14 @@ func checkPoints(points []Point) error {
 	return nil
 }
 
+// sound returns a line, or an error if a number of it overflowed.
+func (l Line) sound() (Line, error) {
+	if !finite(l.Slope) || !finite(l.Intercept) || !finite(l.USlope) || !finite(l.UIntercept) {
+		return Line{}, errors.New("the line has no finite slope; check for uncertainties that differ by many powers of ten")
+	}
+	return l, nil
+}
+
 // leastSquares returns the line that minimises the sum of the squared residuals
 // with the weights 1/u(i)^2, and that sum. Its uncertainties are those that the
 // residuals tell, so that Student's t holds for them: only the ratios of the

@@ -8,6 +8,8 @@ import (
 	"strings"
 	"testing"
 
+	"gonum.org/v1/gonum/stat/distuv"
+
 	"stopvolt/physics"
 )
 
@@ -126,4 +128,94 @@ func TestLineSaysWhatIsMissing(t *testing.T) {
 			t.Errorf("%s: %v, want one that says %q", c.name, err, c.says)
 		}
 	}
+}
+
+// TestYorkReproducesPearsonsData: the data of K. Pearson, Phil. Mag. 2, 559
+// (1901), with the weights of D. York, Can. J. Phys. 44, 1079 (1966); the line
+// and its sums from D. York et al., Am. J. Phys. 72, 367 (2004), table II.
+func TestYorkReproducesPearsonsData(t *testing.T) {
+	x := []float64{0.0, 0.9, 1.8, 2.6, 3.3, 4.4, 5.2, 6.1, 6.5, 7.4}
+	y := []float64{5.9, 5.4, 4.4, 4.6, 3.5, 3.7, 2.8, 2.8, 2.4, 1.5}
+	wx := []float64{1000, 1000, 500, 800, 200, 80, 60, 20, 1.8, 1}
+	wy := []float64{1, 1.8, 4, 8, 20, 20, 70, 70, 100, 500}
+	var points []Point
+	for i := range x {
+		points = append(points, Point{
+			Frequency: x[i], UFrequency: 1 / math.Sqrt(wx[i]),
+			Stopping: y[i], UStopping: 1 / math.Sqrt(wy[i]),
+		})
+	}
+	l, err := York{}.Fit(points)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "slope", l.Slope, -0.480533407, 1e-8)
+	near(t, "intercept", l.Intercept, 5.47991022, 1e-8)
+	// The article states the uncertainties without the spread of the residuals;
+	// these and the sum are from memory.
+	spread := math.Sqrt(l.ChiSquare / 8)
+	near(t, "sum of squares", l.ChiSquare, 11.8663531941, 1e-8)
+	near(t, "uncertainty of slope", l.USlope/spread, 0.0579850090, 1e-4)
+	near(t, "uncertainty of intercept", l.UIntercept/spread, 0.2949707, 1e-4)
+}
+
+func TestYorkWithoutErrorsOfFrequencyIsTheWeightedLine(t *testing.T) {
+	points := lithium()
+	for i := range points {
+		points[i].UStopping = 0.01 * float64(i+1)
+	}
+	a, err := York{}.Fit(points)
+	if err != nil {
+		t.Fatal(err)
+	}
+	b, err := Weighted{}.Fit(points)
+	if err != nil {
+		t.Fatal(err)
+	}
+	near(t, "slope", a.Slope, b.Slope, 1e-12)
+	near(t, "intercept", a.Intercept, b.Intercept, 1e-12)
+	near(t, "uncertainty of slope", a.USlope, b.USlope, 1e-12)
+	near(t, "uncertainty of intercept", a.UIntercept, b.UIntercept, 1e-12)
+	near(t, "covariance", a.Covariance, b.Covariance, 1e-12)
+}
+
+func TestTheilSenBearsOneBadSetting(t *testing.T) {
+	points := lithium()
+	good, _ := Ordinary{}.Fit(points)
+	points[4].Stopping -= 0.6
+	bad, _ := Ordinary{}.Fit(points)
+	robust, err := TheilSen{}.Fit(points)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if off, ordinary := math.Abs(robust.Slope-good.Slope), math.Abs(bad.Slope-good.Slope); off > ordinary/3 {
+		t.Errorf("the robust slope is off by %g V s, the ordinary one by %g V s", off, ordinary)
+	}
+}
+
+// TestTheilSenStatesItsScatter: over many samples of normal errors the mean
+// stated uncertainty is near the scatter of the slope. With five points there
+// are only ten slopes to read it from, so near means a quarter.
+func TestTheilSenStatesItsScatter(t *testing.T) {
+	const samples, seed = 2000, 4
+	noise := distuv.Normal{Sigma: 0.02, Src: source(seed)}
+	var sum, square, stated float64
+	for range samples {
+		var points []Point
+		for _, nm := range mercury {
+			f := physics.Frequency(nm)
+			points = append(points, Point{Frequency: f, Stopping: 4.1e-15*f - 2 + noise.Rand()})
+		}
+		l, err := TheilSen{}.Fit(points)
+		if err != nil {
+			t.Fatal(err)
+		}
+		sum += l.Slope
+		square += l.Slope * l.Slope
+		stated += l.USlope
+	}
+	mean := sum / samples
+	scatter := math.Sqrt(square/samples - mean*mean)
+	near(t, "mean slope", mean, 4.1e-15, 4*scatter/mean/math.Sqrt(samples))
+	near(t, "mean stated uncertainty", stated/samples, scatter, 0.25)
 }

@@ -53,6 +53,9 @@ type Cutoff struct {
 	// Reason says in one sentence why there is no answer, and what would
 	// help; it is empty when Status is OK.
 	Reason string
+	// Remark is empty, or says in one sentence why U may not hold although there
+	// is an answer.
+	Remark string
 }
 
 // A Status says how a reading of the stopping voltage ended.

@@ -192,3 +192,43 @@ func TestJointFitNamesSettingsThatCannotTakePart(t *testing.T) {
 		t.Errorf("two settings gave %+v", l)
 	}
 }
+
+// TestSecondDerivativeOfAPlanePairIsHalfItsHeightAtTheCutoff: the curvature of
+// f is the Fermi function, one half at the cutoff. The first part checks the
+// curve by central differences, the second that the method finds it.
+func TestSecondDerivativeOfAPlanePairIsHalfItsHeightAtTheCutoff(t *testing.T) {
+	c := planePair()
+	const h = 1e-3
+	bendAt := func(v float64) float64 {
+		return (c.current(435.833, v-h) - 2*c.current(435.833, v) + c.current(435.833, v+h)) / (h * h)
+	}
+	stop := c.cutoff(435.833)
+	near(t, "curvature at the cutoff", bendAt(stop)/bendAt(stop-0.4), 0.5, 1e-3)
+	c.step = 0.01
+	got := SecondDerivative{}.Cutoff(prepared(t, c.curve(435.833), run.Facts{}))
+	if got.Status != OK || math.Abs(got.Stopping-stop) > 2e-3 {
+		t.Errorf("%+v, want %.4f V", got, stop)
+	}
+}
+
+// TestCutoffDoesNotMoveWithIntensity: the true cutoff is that of the fit at any
+// light, while null-reading follows the light a little (common practice, no
+// source).
+func TestCutoffDoesNotMoveWithIntensity(t *testing.T) {
+	bright := planePair()
+	bright.step = 0.01
+	dim := bright
+	dim.greatest, dim.reverse = bright.greatest/10, bright.reverse/10
+	src := source(2)
+	at := func(m Method, c cell) Cutoff {
+		return m.Cutoff(prepared(t, c.noisy(546.074, 2e-13, 1e-13, src), run.Facts{Resolution: 1e-13}))
+	}
+	a, b := at(FowlerFit{}, bright), at(FowlerFit{}, dim)
+	if a.Status != OK || b.Status != OK || math.Abs(a.Stopping-b.Stopping) > 4*math.Hypot(a.U, b.U) {
+		t.Errorf("fowler-fit: %+v in bright light, %+v in dim", a, b)
+	}
+	a, b = at(NullReading{}, bright), at(NullReading{}, dim)
+	if move := a.Stopping - b.Stopping; a.Status != OK || b.Status != OK || !(move > 0) || move > 0.2 {
+		t.Errorf("null-reading: %+v in bright light, %+v in dim", a, b)
+	}
+}

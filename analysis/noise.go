@@ -139,3 +139,32 @@ func (p *Prepared) fromNeighbours(i int) float64 {
 	}
 	return residual / math.Sqrt(variance)
 }
+
+// coarseSteps is how many standard deviations of the noise a step of the last
+// digit may be for rounding to pass as part of the noise: with more, neighbouring
+// readings are rounded alike.
+const coarseSteps = 2
+
+// coarse says whether the last digit hides the noise.
+func (p *Prepared) coarse() bool {
+	if p.Resolution == 0 {
+		return false
+	}
+	quietest := math.Inf(1)
+	for _, u := range p.U {
+		quietest = min(quietest, u)
+	}
+	rounding := p.Resolution * p.Resolution / 12
+	// Five per cent leave room for the rounding of the uncertainties themselves.
+	noise := 1.05 * math.Sqrt(max(quietest*quietest-rounding, 0))
+	return p.Resolution > coarseSteps*noise
+}
+
+// remark adds to the answer of a fit that weights readings by their noise what
+// is to be said about it.
+func (p *Prepared) remark(c Cutoff) Cutoff {
+	if c.Status == OK && p.coarse() {
+		c.Remark = "the last digit is coarser than twice the noise, so that the readings are rounded alike and the uncertainty may not hold"
+	}
+	return c
+}

@@ -16,5 +16,5 @@ func (Ordinary) Fit(points []Point) (Line, error) {
 	}
 	l, _ := leastSquares(points, func(Point) float64 { return 1 })
 	l.ChiSquare = math.NaN()
-	return l, nil
+	return l.sound()
 }

@@ -32,6 +32,9 @@ const (
 	// flatShare is the share of the steepest slope that the end of a curve may
 	// still have to be called a plateau.
 	flatShare = 0.25
+	// tie is the relative difference between slopes that is only rounding:
+	// readings of few digits often have equal ones.
+	tie = 1e-9
 	// surely is how many standard uncertainties tell two values apart.
 	surely = 3
 )
@@ -55,14 +58,14 @@ func (p *Prepared) findSteep() {
 	if n < 4 {
 		return
 	}
-	for width := 3; ; width += 2 {
+	for width := 3; ; width = wider(width) {
 		at, t := p.steepest(width)
 		certain := math.Sqrt(t.VarSlope) <= slopeCertainty*-t.Slope
-		if !certain && 3*(width+2) <= n {
+		if !certain && 3*wider(width) <= n {
 			continue
 		}
 		if -t.Slope < surely*math.Sqrt(t.VarSlope) {
-			if 3*(width+2) <= 2*n {
+			if 3*wider(width) <= 2*n {
 				continue
 			}
 			return
@@ -76,12 +79,15 @@ func (p *Prepared) findSteep() {
 	}
 }
 
+// wider returns the next odd width of a window to try, a quarter more or two.
+func wider(width int) int { return width + max(2, width/8*2) }
+
 // steepest returns where the window of a width in which the current falls most
 // steeply begins, and the line through it.
 func (p *Prepared) steepest(width int) (at int, best trend) {
 	for i := 0; i+width <= len(p.V); i++ {
 		t := straight(p.V[i:i+width], p.I[i:i+width], p.U[i:i+width])
-		if i == 0 || t.Slope < best.Slope {
+		if i == 0 || t.Slope < best.Slope*(1+tie) {
 			at, best = i, t
 		}
 	}
@@ -95,6 +101,7 @@ func (p *Prepared) widen(at, width int, slope float64) (from, to int) {
 		return straight(p.V[i:i+width], p.I[i:i+width], p.U[i:i+width]).Slope
 	}
 	first, last := at, at
+	slope *= 1 - tie
 	for first > 0 && fall(first-1) <= slope {
 		first--
 	}

@@ -69,10 +69,15 @@ func (p *Prepared) powerFit(base trend, from, to int) (v, variance float64, ok b
 	if !found.Inside {
 		return 0, 0, false
 	}
-	fit.logarithm(found.X)
-	fit.chiSquare()
-	square, _, chi2 := fit.normal()
-	return found.X, inflation(chi2, to-from-fit.parameters(), p.NoiseKnown) / square, fit.amplitude > 0
+	v = found.X
+	var square, product, chi2 float64
+	for range 3 {
+		fit.logarithm(v)
+		fit.chiSquare()
+		square, product, chi2 = fit.normal()
+		v = min(max(v+product/square, low), high)
+	}
+	return v, inflation(chi2, to-from-fit.parameters(), p.NoiseKnown) / square, fit.amplitude > 0
 }
 
 // logarithm sets the shape to ln(v - V).

@@ -17,8 +17,9 @@ type Prepared struct {
 	// Setting and Wavelength (nm, standard air) are those of the curve.
 	Setting    string
 	Wavelength float64
-	// V are the distinct retarding voltages in V, rising; I the mean currents
-	// in A; U their standard uncertainties in A, all above zero.
+	// V are the distinct retarding voltages in V, rising, or the means of
+	// neighbours where there are more than a thousand; I the mean currents in A;
+	// U their standard uncertainties in A, all above zero.
 	V, I, U []float64
 	// NoiseKnown says that U comes from the instrument; if not, U is estimated
 	// from the readings' own scatter.
@@ -34,6 +35,10 @@ type Prepared struct {
 	// each point.
 	readings []run.Reading
 	counts   []int
+	// least is the smallest current in A that can be told from zero: a step of
+	// the last digit or the smallest noise, whichever is more. Within a run it is
+	// the largest of all settings.
+	least float64
 	// parts are the stretches of the curve that the methods work on.
 	parts parts
 	// scratch is memory for the methods.
@@ -77,6 +82,7 @@ func (p *Prepared) Prepare(c run.Curve, f run.Facts) error {
 		p.Resolution = lastDigit(p.readings)
 	}
 	p.merge()
+	p.thin()
 	if len(p.V) < 2 {
 		return fmt.Errorf("setting %q: readings at %d distinct voltage; a curve needs two or more", c.Setting, len(p.V))
 	}
@@ -84,6 +90,7 @@ func (p *Prepared) Prepare(c run.Curve, f run.Facts) error {
 		p.estimateNoise()
 	}
 	p.floorNoise()
+	p.least = max(p.Resolution, slices.Min(p.U))
 	p.scratch.cellDone = false
 	p.findParts()
 	return nil
@@ -132,6 +139,34 @@ func (p *Prepared) merge() {
 		p.U = append(p.U, math.Sqrt(variance)/float64(n))
 		p.counts = append(p.counts, n)
 	}
+}
+
+// mostPoints is the number of points beyond which a curve is thinned: closer than
+// a thousandth of a sweep no method looks.
+const mostPoints = 1000
+
+// thin replaces neighbouring points of a very long curve by their means.
+func (p *Prepared) thin() {
+	group := (len(p.V) + mostPoints - 1) / mostPoints
+	if group < 2 {
+		return
+	}
+	n := 0
+	for from := 0; from < len(p.V); from += group {
+		to := min(from+group, len(p.V))
+		var v, current, variance float64
+		count := 0
+		for i := from; i < to; i++ {
+			v += p.V[i]
+			current += p.I[i]
+			variance += p.U[i] * p.U[i]
+			count += p.counts[i]
+		}
+		k := float64(to - from)
+		p.V[n], p.I[n], p.U[n], p.counts[n] = v/k, current/k, math.Sqrt(variance)/k, count
+		n++
+	}
+	p.V, p.I, p.U, p.counts = p.V[:n], p.I[:n], p.U[:n], p.counts[:n]
 }
 
 // floorNoise keeps the uncertainties at or above that of rounding, and above

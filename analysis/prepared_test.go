@@ -4,6 +4,7 @@ import (
 	"math"
 	"strings"
 	"testing"
+	"time"
 
 	"stopvolt/instrument/run"
 )
@@ -65,6 +66,36 @@ func TestPrepareRefusesWhatIsNoCurve(t *testing.T) {
 		err := new(Prepared).Prepare(run.Curve{Setting: "x", Readings: c.readings}, c.facts)
 		if err == nil || !strings.Contains(err.Error(), c.says) {
 			t.Errorf("%s: %v, want one that says %q", c.name, err, c.says)
+		}
+	}
+}
+
+// TestALongCurveIsThinnedAndReadAsWell: a logger's 50,000 readings take no longer
+// than a moment and lead to the cutoff to 2 mV.
+func TestALongCurveIsThinnedAndReadAsWell(t *testing.T) {
+	c := planePair()
+	c.step = (c.to - c.from) / 50000
+	long := c.noisy(435.833, 5e-11, 0, source(1))
+	for _, stated := range []bool{true, false} {
+		for i := range long.Readings {
+			if !stated {
+				long.Readings[i].Uncertainty = 0
+			}
+		}
+		began := time.Now()
+		p := prepared(t, long, run.Facts{})
+		if len(p.V) > mostPoints {
+			t.Errorf("%d points", len(p.V))
+		}
+		for _, m := range Methods() {
+			m.Cutoff(p)
+		}
+		if took := time.Since(began); took > 5*time.Second {
+			t.Errorf("noise stated %v: took %v", stated, took)
+		}
+		got := FowlerFit{}.Cutoff(p)
+		if got.Status != OK || math.Abs(got.Stopping-c.cutoff(435.833)) > 4*got.U || got.U > 2e-3 {
+			t.Errorf("noise stated %v: %+v, want %.5f V", stated, got, c.cutoff(435.833))
 		}
 	}
 }

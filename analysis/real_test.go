@@ -48,6 +48,7 @@ func realRun(t testing.TB) run.Run {
 func TestRealRunBesideReadingsByHand(t *testing.T) {
 	settings := []string{"365", "405", "436", "546", "577"}
 	none := math.NaN()
+	methods := map[string]bool{}
 	for _, c := range []struct {
 		method  string
 		byHand  [5]float64
@@ -64,9 +65,24 @@ func TestRealRunBesideReadingsByHand(t *testing.T) {
 			"as the tangent, less the one to three picoamperes of the level; the 577 nm curve has no level"},
 		{"square-root", [5]float64{1.93, 1.58, 1.42, 0.75, 0.64}, 0.08,
 			"the root of the plotted current is not quite straight in this cell, and the dim end is read coarsely"},
+		{"fixed-current", [5]float64{1.48, 1.04, 0.98, 0.42, 0.34}, 0.02,
+			"where a curve falls to 21 pA, ten times the scatter at 436 nm"},
+		{"power-law", [5]float64{1.785, 1.515, none, 0.686, 0.54}, 0.18,
+			"no hand fits it; beside the last visible current; between knee and tail the 436 nm curve has too few readings"},
+		{"first-derivative", [5]float64{2.34, 1.67, 1.5, 0.75, 0.69}, 0.25,
+			"the slopes of neighbouring readings, extended by eye; at 436 nm they scatter by half"},
+		{"second-derivative", [5]float64{none, none, none, none, none}, 0,
+			"differences of differences of these readings are noise, or do not fall before the end"},
+		{"semi-log", [5]float64{1.02, 0.73, 0.68, 0.41, 0.20}, 0.17,
+			"two rulers on semi-logarithmic paper, leaving out the readings that three times the noise and the unknown level hide"},
+		{"cell-fit", [5]float64{none, none, none, none, none}, 0,
+			"no curve reaches the accelerating side, so that a single one leaves the geometry open"},
+		{"joint-fit", [5]float64{1.785, 1.515, 1.252, 0.686, 0.54}, 0.15,
+			"no hand fits it; beside the last visible current; the geometry is known badly and the uncertainty says so"},
 		{"fowler-fit", [5]float64{1.785, 1.515, 1.252, 0.686, 0.54}, 0.12,
 			"no hand fits it; beside the last visible current, of which 577 nm is extrapolated by eye, it is higher, for the root is not straight in this cell"},
 	} {
+		methods[c.method] = true
 		method, err := ByName(c.method)
 		if err != nil {
 			t.Fatal(err)
@@ -83,6 +99,11 @@ func TestRealRunBesideReadingsByHand(t *testing.T) {
 				t.Errorf("%s at %s nm: %+v; by hand %.3f V, to within %.3f V: %s",
 					c.method, settings[i], got, c.byHand[i], c.differs, c.because)
 			}
+		}
+	}
+	for _, m := range Methods() {
+		if !methods[m.Name()] {
+			t.Errorf("%s has no row", m.Name())
 		}
 	}
 }

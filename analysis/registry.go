@@ -44,5 +44,7 @@ func LineFits() []LineFit {
 	return []LineFit{
 		Ordinary{},
 		Weighted{},
+		York{},
+		TheilSen{},
 	}
 }

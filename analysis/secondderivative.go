@@ -64,7 +64,7 @@ type stretch struct{ from, to int }
 // be told, and where it is; a width of 0 if there is none.
 func (p *Prepared) bendWidth() (width, at int) {
 	from := p.parts.SteepTo - 1
-	for width = 5; 2*width <= len(p.V); width += 2 {
+	for width = 5; 2*width <= len(p.V); width = wider(width) {
 		var best bend
 		for i := from; i+width <= len(p.V); i++ {
 			if b := p.bend(i, width); b.Curvature > best.Curvature {

@@ -69,7 +69,7 @@ func (p *Prepared) branches(base trend) (upper, lower trend, ok bool) {
 	}
 	upper = straight(x[:steep], s.y[:steep], s.w[:steep]).Widen(x[:steep], s.y[:steep], s.w[:steep])
 	for i := steep - 1; i+3 <= len(x); i++ {
-		if t := straight(x[i:i+3], s.y[i:i+3], s.w[i:i+3]); i == steep-1 || t.Slope < lower.Slope {
+		if t := straight(x[i:i+3], s.y[i:i+3], s.w[i:i+3]); i == steep-1 || t.Slope < lower.Slope*(1+tie) {
 			lower = t.Widen(x[i:i+3], s.y[i:i+3], s.w[i:i+3])
 		}
 	}

@@ -24,5 +24,5 @@ func (Weighted) Fit(points []Point) (Line, error) {
 	}
 	l, chi2 := leastSquares(points, func(p Point) float64 { return p.UStopping })
 	l.ChiSquare = chi2
-	return l, nil
+	return l.sound()
 }

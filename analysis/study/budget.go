@@ -62,13 +62,13 @@ func (s Study) Budget(ctx context.Context) (Budget, error) {
 	if err != nil {
 		return Budget{}, err
 	}
-	t := newBudgetTally(len(s.Methods)*len(s.Fits), len(present))
+	t := newBudgetTally(len(s.rows()), len(present))
 	var mutex sync.Mutex
 	var next atomic.Int64
 	group, ctx := errgroup.WithContext(ctx)
 	for range runtime.GOMAXPROCS(0) {
 		group.Go(func() error {
-			part := newBudgetTally(len(s.Methods)*len(s.Fits), len(present))
+			part := newBudgetTally(len(s.rows()), len(present))
 			workers := make([]*worker, len(variants))
 			for i, v := range variants {
 				workers[i] = v.study.worker(v.bench)
@@ -235,20 +235,18 @@ func (s Study) budget(present []instrument.Effect, t *budgetTally) Budget {
 	for _, e := range present {
 		b.Effects = append(b.Effects, e.Name)
 	}
-	for m, method := range s.Methods {
-		for f, fit := range s.Fits {
-			shifts := t.rows[m*len(s.Fits)+f]
-			row := BudgetRow{
-				Method: method.Name(), Fit: fit.Name(),
-				Full: shifts[0].measure(), Ideal: shifts[1].measure(),
-				Interaction: shifts[2+2*t.effects].measure(),
-			}
-			for e := range present {
-				row.Alone = append(row.Alone, shifts[2+e].measure())
-				row.Without = append(row.Without, shifts[2+t.effects+e].measure())
-			}
-			b.Rows = append(b.Rows, row)
+	for i, line := range s.rows() {
+		shifts := t.rows[i]
+		row := BudgetRow{
+			Method: s.Methods[line.method].Name(), Fit: line.fit,
+			Full: shifts[0].measure(), Ideal: shifts[1].measure(),
+			Interaction: shifts[2+2*t.effects].measure(),
 		}
+		for e := range present {
+			row.Alone = append(row.Alone, shifts[2+e].measure())
+			row.Without = append(row.Without, shifts[2+t.effects+e].measure())
+		}
+		b.Rows = append(b.Rows, row)
 	}
 	return b
 }

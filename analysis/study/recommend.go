@@ -11,6 +11,11 @@ import (
 // failureCap is the fraction of failures above which no method is recommended.
 const failureCap = 0.05
 
+// dropoutCap is the fraction of missing cutoffs above which no method is
+// recommended: of five settings one may go, but not two, since a line without
+// the dim red end is another line.
+const dropoutCap = 0.2
+
 // familyLevel is the chance that any of the comparisons with a recommended row
 // calls two equal rows different.
 const familyLevel = 0.05
@@ -27,7 +32,8 @@ type Recommendation struct {
 
 // A Choice is the recommended row.
 type Choice struct {
-	// Row is its index in the result, -1 if no row has few enough failures.
+	// Row is its index in the result, -1 if no row has few enough failures and
+	// settings left out.
 	Row int
 	// HOverE is the row's performance on the replicates that had no part in
 	// the choice.
@@ -58,7 +64,7 @@ func (t *Tally) recommend(rows []Row) Recommendation {
 	var all, byHand []int
 	for i, r := range rows {
 		m := t.Halves[0].HOverE[i].measures()
-		if float64(m.Failures) > failureCap*float64(m.Replicates) || math.IsNaN(m.RMSE.Value) {
+		if float64(m.Failures) > failureCap*float64(m.Replicates) || r.dropouts() > dropoutCap || math.IsNaN(m.RMSE.Value) {
 			continue
 		}
 		all = append(all, i)
@@ -67,6 +73,16 @@ func (t *Tally) recommend(rows []Row) Recommendation {
 		}
 	}
 	return Recommendation{ByHand: t.choose(byHand), ByComputer: t.choose(all)}
+}
+
+// dropouts returns the fraction of cutoffs that are missing.
+func (r Row) dropouts() float64 {
+	var missing, all int
+	for _, s := range r.Settings {
+		missing += s.Stopping.Failures
+		all += s.Stopping.Replicates
+	}
+	return float64(missing) / float64(all)
 }
 
 // choose returns the best of the candidates.

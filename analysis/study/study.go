@@ -72,7 +72,8 @@ type Result struct {
 	Truth sim.Truth
 	// Replicates is the number of experiments that were done.
 	Replicates int
-	// Rows has one entry for each method and line fit, method by method.
+	// Rows has one entry for each method and line fit, method by method; a
+	// joint method has one, whose fit is called joint.
 	Rows []Row
 	// Ranking orders the rows.
 	Ranking []Rank
@@ -104,6 +105,29 @@ type SettingRow struct {
 
 // blockCount returns the number of blocks of all parts.
 func (s Study) blockCount() int { return (s.Replicates + BlockSize - 1) / BlockSize }
+
+// A line names a row before it has results: the index of its method, and its
+// fit.
+type line struct {
+	method int
+	fit    string
+}
+
+// rows returns the lines that the methods lead to, in the order of an
+// extraction: one for each fit, or the one that is part of a joint method.
+func (s Study) rows() []line {
+	var rows []line
+	for m, method := range s.Methods {
+		if _, ok := method.(analysis.Joint); ok {
+			rows = append(rows, line{m, analysis.JointLine})
+			continue
+		}
+		for _, fit := range s.Fits {
+			rows = append(rows, line{m, fit.Name()})
+		}
+	}
+	return rows
+}
 
 // check says what is wrong with a study.
 func (s Study) check() error {
@@ -231,7 +255,7 @@ type worker struct {
 	run       run.Run
 	extractor analysis.Extractor
 	// factors are the widths of 95 % intervals by degrees of freedom.
-	factors []float64
+	factors map[int]float64
 	// errors are those of h/e by row in the replicate at hand.
 	errors []float64
 }
@@ -243,12 +267,21 @@ func (s Study) worker(b *sim.Bench) *worker {
 		bench:     b,
 		truth:     sim.TruthOf(s.Apparatus),
 		extractor: analysis.Extractor{Methods: s.Methods, Fits: s.Fits},
-		errors:    make([]float64, len(s.Methods)*len(s.Fits)),
-	}
-	for freedom := range len(s.Apparatus.Lights) {
-		w.factors = append(w.factors, analysis.Coverage(freedom, 0.95))
+		factors:   make(map[int]float64),
+		errors:    make([]float64, len(s.rows())),
 	}
 	return w
+}
+
+// factor returns the number of standard uncertainties on either side that make
+// a 95 % interval. Finding one takes longer than an experiment.
+func (w *worker) factor(degreesOfFreedom int) float64 {
+	f, ok := w.factors[degreesOfFreedom]
+	if !ok {
+		f = analysis.Coverage(degreesOfFreedom, 0.95)
+		w.factors[degreesOfFreedom] = f
+	}
+	return f
 }
 
 // block does the replicates of one block.
@@ -302,7 +335,7 @@ func (w *worker) estimates(line analysis.MethodLine) (hOverE, workFunction Estim
 	if line.Status != analysis.OK {
 		return failure, failure
 	}
-	factor := w.factors[line.Line.DegreesOfFreedom]
+	factor := w.factor(line.Line.DegreesOfFreedom)
 	phi, u := line.Line.WorkFunction()
 	return Estimate{line.Line.Slope, line.Line.USlope, factor}, Estimate{phi, u, factor}
 }
@@ -310,21 +343,21 @@ func (w *worker) estimates(line analysis.MethodLine) (hOverE, workFunction Estim
 // Result says what a tally of the study shows.
 func (s Study) Result(t *Tally) Result {
 	r := Result{Truth: sim.TruthOf(s.Apparatus), Replicates: t.Replicates()}
-	for m, method := range s.Methods {
-		var settings []SettingRow
+	settings := make([][]SettingRow, len(s.Methods))
+	for m := range s.Methods {
 		for i, light := range s.Apparatus.Lights {
 			all := t.whole(func(h half) tally { return h.Stopping[m][i] })
-			settings = append(settings, SettingRow{light.Name, all.measures()})
+			settings[m] = append(settings[m], SettingRow{light.Name, all.measures()})
 		}
-		for f, fit := range s.Fits {
-			i := m*len(s.Fits) + f
-			hOverE := t.whole(func(h half) tally { return h.HOverE[i] })
-			phi := t.whole(func(h half) tally { return h.WorkFunction[i] })
-			r.Rows = append(r.Rows, Row{
-				Method: method.Name(), Fit: fit.Name(), ByHand: method.Page().ByHand != "",
-				HOverE: hOverE.measures(), WorkFunction: phi.measures(), Settings: settings,
-			})
-		}
+	}
+	for i, row := range s.rows() {
+		hOverE := t.whole(func(h half) tally { return h.HOverE[i] })
+		phi := t.whole(func(h half) tally { return h.WorkFunction[i] })
+		method := s.Methods[row.method]
+		r.Rows = append(r.Rows, Row{
+			Method: method.Name(), Fit: row.fit, ByHand: method.Page().ByHand != "",
+			HOverE: hOverE.measures(), WorkFunction: phi.measures(), Settings: settings[row.method],
+		})
 	}
 	r.Ranking = t.rank(r.Rows)
 	r.Recommendation = t.recommend(r.Rows)

@@ -132,9 +132,8 @@ const (
 	voltageBin  = 1e-4
 )
 
-func newHalf(methods, fits, settings int) half {
+func newHalf(rows, methods, settings int) half {
 	h := half{Pairs: make(map[int]*pair)}
-	rows := methods * fits
 	for i := range rows {
 		h.HOverE = append(h.HOverE, newTally(relativeBin))
 		h.WorkFunction = append(h.WorkFunction, newTally(relativeBin))
@@ -182,8 +181,8 @@ type Tally struct {
 
 // newTally returns the empty tally of a study.
 func (s Study) newTally() *Tally {
-	m, f, l := len(s.Methods), len(s.Fits), len(s.Apparatus.Lights)
-	return &Tally{Halves: [2]half{newHalf(m, f, l), newHalf(m, f, l)}}
+	r, m, l := len(s.rows()), len(s.Methods), len(s.Apparatus.Lights)
+	return &Tally{Halves: [2]half{newHalf(r, m, l), newHalf(r, m, l)}}
 }
 
 // Merge adds a tally of other blocks of the same study. The error names a block

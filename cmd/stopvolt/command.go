@@ -189,3 +189,28 @@ func methodsNamed(names []string) ([]analysis.Method, error) {
 	}
 	return methods, nil
 }
+
+// fitsNamed returns the line fits of a comma-separated list.
+func fitsNamed(names []string) ([]analysis.LineFit, error) {
+	var fits []analysis.LineFit
+	for _, name := range names {
+		name = strings.TrimSpace(name)
+		all := analysis.LineFits()
+		i := slices.IndexFunc(all, func(f analysis.LineFit) bool { return f.Name() == name })
+		if i < 0 {
+			var known []string
+			for _, f := range all {
+				known = append(known, f.Name())
+			}
+			return nil, wrongUsef("--fits has no %q; the lines are %s", name, strings.Join(known, ", "))
+		}
+		if slices.ContainsFunc(fits, func(f analysis.LineFit) bool { return f.Name() == name }) {
+			return nil, wrongUsef("--fits names %s twice", name)
+		}
+		fits = append(fits, all[i])
+	}
+	if len(fits) == 0 {
+		return nil, wrongUsef("--fits names no line")
+	}
+	return fits, nil
+}

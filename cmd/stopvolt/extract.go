@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -17,6 +18,8 @@ import (
 type extractFlags struct {
 	data        dataFlags
 	methods     []string
+	fits        []string
+	uWavelength float64
 	temperature float64
 	json        bool
 }
@@ -35,6 +38,8 @@ func extractCommand() command {
 		prepare: func(flags *pflag.FlagSet) action {
 			f := new(extractFlags)
 			flags.StringSliceVar(&f.methods, "methods", nil, "methods to use, `a,b`; all by default")
+			flags.StringSliceVar(&f.fits, "fits", nil, "how the line is put through the cutoffs, `a,b`; by default all but york, which needs --u-wavelength")
+			flags.Float64Var(&f.uWavelength, "u-wavelength", 0, "standard uncertainty of the nominal wavelengths in nm")
 			flags.Float64Var(&f.temperature, "temperature", 0, "temperature of the emitter in K; the file's, or room temperature, by default")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of tables")
 			f.data.addCurrents(flags)
@@ -52,7 +57,12 @@ func (f *extractFlags) run(_ context.Context, c console, words []string) error {
 	if err != nil {
 		return err
 	}
-	x := analysis.Extract(r, methods)
+	fits, err := f.lineFits()
+	if err != nil {
+		return err
+	}
+	extractor := analysis.Extractor{Methods: methods, Fits: fits, UWavelength: f.uWavelength}
+	x := extractor.Extract(r)
 	if !anyCutoff(x) {
 		return wrongUsef("no method found a cutoff on any curve: %s", firstReason(x))
 	}
@@ -63,6 +73,20 @@ func (f *extractFlags) run(_ context.Context, c console, words []string) error {
 	printLines(c.out, x.Lines)
 	printReasons(c.out, x, methods)
 	return nil
+}
+
+// lineFits returns the ways of putting the line. Without an uncertainty of the
+// wavelengths York's line is the weighted one, and is left out.
+func (f *extractFlags) lineFits() ([]analysis.LineFit, error) {
+	if !(f.uWavelength >= 0 && f.uWavelength < 100) {
+		return nil, wrongUsef("--u-wavelength is %g; it must be from 0 to 100 nm", f.uWavelength)
+	}
+	if f.fits != nil {
+		return fitsNamed(f.fits)
+	}
+	return slices.DeleteFunc(analysis.LineFits(), func(fit analysis.LineFit) bool {
+		return f.uWavelength == 0 && fit.Name() == "york"
+	}), nil
 }
 
 // read reads the files that the words name.
@@ -82,6 +106,13 @@ func (f *extractFlags) read(c console, words []string) (run.Run, error) {
 		return run.Run{}, wrongUse{err}
 	}
 	tell(c.err, guesses)
+	r, dark := analysis.WithoutDark(r)
+	if dark {
+		fmt.Fprintln(c.err, "stopvolt: the current of the dark curve, as a straight line, is taken off the others")
+	}
+	if len(r.Curves) == 0 {
+		return run.Run{}, wrongUsef("there are only dark curves; at least one with light is needed")
+	}
 	if f.temperature > 0 {
 		r.Facts.Temperature = f.temperature
 	}

@@ -12,7 +12,6 @@ import (
 	"github.com/spf13/pflag"
 	"golang.org/x/term"
 
-	"stopvolt/analysis"
 	"stopvolt/analysis/study"
 	"stopvolt/scenarios"
 )
@@ -25,6 +24,7 @@ type studyFlags struct {
 	until         float64
 	seed          uint64
 	methods       []string
+	fits          []string
 	vary          []string
 	part          string
 	resume        bool
@@ -58,6 +58,7 @@ func studyCommand() command {
 			flags.IntVar(&f.replicates, "replicates", 200, "number of simulated experiments `N`")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers `S`")
 			flags.StringSliceVar(&f.methods, "methods", nil, "methods to compare, `a,b`; all by default")
+			flags.StringSliceVar(&f.fits, "fits", []string{"ordinary", "weighted"}, "how the line is put through the cutoffs, `a,b`")
 			f.scenario.add(flags)
 			flags.Float64Var(&f.until, "until", 0, "go on until every bias of h/e is known to `PERCENT` of h/e")
 			flags.IntVar(&f.maxReplicates, "max-replicates", 1_000_000, "the most experiments `N`, for --until")
@@ -107,10 +108,14 @@ func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
 	if err != nil {
 		return study.Study{}, err
 	}
+	fits, err := fitsNamed(f.fits)
+	if err != nil {
+		return study.Study{}, err
+	}
 	s := study.Study{
 		Apparatus:  scenario.Apparatus,
 		Methods:    methods,
-		Fits:       analysis.LineFits(),
+		Fits:       fits,
 		Replicates: f.replicates,
 		Seed:       f.seed,
 		Until:      f.until / 100,

@@ -6,6 +6,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"time"
 
@@ -181,7 +182,7 @@ func stoppingLine(s study.Study, r study.Result, x analysis.Extraction) figure.S
 		}
 		shown[r.Rows[row].Method] = true
 		series := figure.LineSeries{Method: r.Rows[row].Method}
-		m := row / len(s.Fits)
+		m := slices.IndexFunc(s.Methods, func(m analysis.Method) bool { return m.Name() == series.Method })
 		for _, setting := range x.Settings {
 			if c := setting.Cutoffs[m]; c.Status == analysis.OK {
 				series.Points = append(series.Points, analysis.Point{

@@ -86,6 +86,9 @@ func choiceSentence(use string, r study.Result, c study.Choice) string {
 	row := r.Rows[c.Row]
 	text := fmt.Sprintf("%s, take %s with the %s line: its h/e is %+.2f %% off on the mean, and its rms error is %.2f %% on the experiments that had no part in choosing it",
 		use, row.Method, row.Fit, 100*c.HOverE.Bias.Value, 100*c.HOverE.RMSE.Value)
+	if left := leftOut(row, r.Replicates); left != "" {
+		text += "; it often has no cutoff for " + left
+	}
 	if len(c.Equals) > 0 {
 		text += "; not told apart from it:"
 		for i, equal := range c.Equals {
@@ -96,4 +99,16 @@ func choiceSentence(use string, r study.Result, c study.Choice) string {
 		}
 	}
 	return text + "."
+}
+
+// leftOut names the settings that a row's method leaves out of the line in more
+// than a tenth of the experiments.
+func leftOut(row study.Row, replicates int) string {
+	var names []string
+	for _, s := range row.Settings {
+		if 10*s.Stopping.Failures > replicates {
+			names = append(names, s.Name)
+		}
+	}
+	return strings.Join(names, " and ")
 }

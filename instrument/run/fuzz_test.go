@@ -23,12 +23,33 @@ var seeds = []string{
 	"PK\x03\x04",
 }
 
+// someOptions takes an option for each bit of choice.
+func someOptions(choice byte) Options {
+	var o Options
+	for bit, set := range []func(){
+		func() { o.Delimiter = ';' },
+		func() { o.Decimal = ',' },
+		func() { o.VoltageSign, o.CurrentSign = -1, -1 },
+		func() { o.VoltageUnit, o.CurrentUnit, o.WavelengthUnit = "mV", "pA", "THz" },
+		func() { o.Wavelengths = []float64{405} },
+		func() { o.VoltageColumn = "1" },
+		func() { o.CurrentColumn = "I" },
+		func() { o.SettingColumn, o.WavelengthColumn = "2", "3" },
+	} {
+		if choice&(1<<bit) != 0 {
+			set()
+		}
+	}
+	return o
+}
+
 func FuzzRead(f *testing.F) {
 	for _, s := range seeds {
-		f.Add([]byte(s), "405.csv")
+		f.Add([]byte(s), "405.csv", byte(0))
+		f.Add([]byte(s), "bench.txt", byte(0xff))
 	}
-	f.Fuzz(func(t *testing.T, text []byte, name string) {
-		r, _, err := Read([]Source{{Name: name, Reader: bytes.NewReader(text)}}, Options{})
+	f.Fuzz(func(t *testing.T, text []byte, name string, choice byte) {
+		r, _, err := Read([]Source{{Name: name, Reader: bytes.NewReader(text)}}, someOptions(choice))
 		if err != nil {
 			var fault *Error
 			if !errors.As(err, &fault) {
@@ -56,10 +77,11 @@ func FuzzRead(f *testing.F) {
 
 func FuzzReadTable(f *testing.F) {
 	for _, s := range seeds {
-		f.Add([]byte(s))
+		f.Add([]byte(s), byte(0))
+		f.Add([]byte(s), byte(0xff))
 	}
-	f.Fuzz(func(t *testing.T, text []byte) {
-		rows, _, err := ReadTable(Source{Name: "table.csv", Reader: bytes.NewReader(text)}, Options{})
+	f.Fuzz(func(t *testing.T, text []byte, choice byte) {
+		rows, _, err := ReadTable(Source{Name: "table.csv", Reader: bytes.NewReader(text)}, someOptions(choice))
 		if err != nil {
 			var fault *Error
 			if !errors.As(err, &fault) {

@@ -5,6 +5,7 @@ import (
 	"slices"
 	"strings"
 	"unicode"
+	"unicode/utf8"
 )
 
 // A role is what a column is for.
@@ -58,8 +59,10 @@ type heading struct {
 	dark bool
 	// percent says that uncertainties are relative, in per cent.
 	percent bool
-	// mean says that currents are the means of those in other columns.
-	mean bool
+	// derived says that currents were calculated from those in other columns.
+	derived bool
+	// kin are the words of the heading without what numbers it among others.
+	kin string
 }
 
 // words of headings, in the languages in which laboratories of the decimal
@@ -75,7 +78,9 @@ var (
 	settingWords    = []string{"setting", "settings", "light", "lamp", "filter", "colour", "color", "curve", "line", "led", "name", "source", "farbe"}
 	flagWordsAbove  = []string{"flag", "flags", "status", "remark", "remarks"}
 	darkWords       = []string{"dark", "background", "unlit", "dunkel", "dunkelstrom"}
-	meanWords       = []string{"mean", "average", "avg", "mittel", "mittelwert", "moyenne", "media"}
+	derivedWords    = []string{"mean", "average", "avg", "mittel", "mittelwert", "moyenne", "media", "log", "lg", "ln", "sqrt", "normalised", "normalized", "relative", "corrected", "subtracted", "net", "difference"}
+	switchWords     = []string{"light", "lamp", "led", "laser", "source", "licht", "lampe"}
+	colourWords     = []string{"red", "green", "blue", "yellow", "violet", "orange", "cyan"}
 	uncertainWords  = []string{"uncertainty", "uncertainties", "unc", "error", "err", "sigma", "σ", "sd", "std", "stdev", "δ", "delta", "unsicherheit", "fehler"}
 )
 
@@ -131,7 +136,8 @@ func (t *table) readHeading(c cell, before role) (heading, error) {
 		h.role, h.nm, h.dark = uncertaintyOf[base], 0, false
 		h.percent = strings.Contains(c.text, "%")
 	}
-	h.mean = has(meanWords)
+	h.derived = has(derivedWords) || strings.Contains(name, " - ")
+	h.kin = kinOf(words)
 	if base == voltages {
 		switch {
 		case has(collectorWords):
@@ -217,19 +223,33 @@ func wordsOf(name string) []string {
 }
 
 // isDark says whether a name is that of a dark curve: it says so, and adds no
-// colour, since a dark red is a light.
+// colour, since a dark red is a light, nor that the dark was taken off.
 func isDark(name string) bool {
 	words := wordsOf(name)
 	dark := false
 	for i, w := range words {
-		if slices.Contains(darkWords, w) || w == "off" && i > 0 || w == "no" && i+1 < len(words) && words[i+1] == "light" {
+		switch {
+		case slices.Contains(colourWords, w), slices.Contains(derivedWords, w):
+			return false
+		case slices.Contains(darkWords, w),
+			w == "off" && i > 0 && slices.Contains(switchWords, words[i-1]),
+			w == "no" && i+1 < len(words) && slices.Contains(switchWords, words[i+1]):
 			dark = true
 		}
-		if slices.Contains([]string{"red", "green", "blue", "yellow", "violet", "orange", "cyan"}, w) {
-			return false
+	}
+	return dark && !strings.Contains(name, " - ")
+}
+
+// kinOf joins words but the single letters after the first, which number a
+// column like digits do.
+func kinOf(words []string) string {
+	var kept []string
+	for i, w := range words {
+		if i == 0 || utf8.RuneCountInString(w) > 1 {
+			kept = append(kept, w)
 		}
 	}
-	return dark
+	return strings.Join(kept, " ")
 }
 
 // wavelengthText is a number that can be a wavelength, with its unit or

@@ -401,10 +401,7 @@ func (l layout) number(row []cell, column int, q quantity, u unit) (float64, err
 	if c.text == "" {
 		return 0, l.at(c, "the %v is missing; a number in %s is needed", q, symbol)
 	}
-	x, err := parseNumber(c.text, l.decimal)
-	if x = shift(x, u.power); err == nil && math.IsInf(x, 0) {
-		err = errNotFinite
-	}
+	x, err := parseScaled(c.text, l.decimal, u.power)
 	if err != nil {
 		advice := ""
 		if err == errDate {

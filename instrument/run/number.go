@@ -36,6 +36,13 @@ var powerOfTen = regexp.MustCompile(`^([-+]?[0-9.]+) ?[x*×·] ?10 ?(?:\^|\*\*)?
 
 // parseNumber reads a decimal number with the given decimal mark.
 func parseNumber(text string, decimal rune) (float64, error) {
+	return parseScaled(text, decimal, 0)
+}
+
+// parseScaled reads a decimal number and returns it times ten to the power. The
+// power goes into the text's exponent, so that 1.1 nA gives the number that is
+// nearest to 1.1e-9 and no digits that nobody wrote.
+func parseScaled(text string, decimal rune, power int) (float64, error) {
 	s := strings.TrimSpace(text)
 	if strings.ContainsAny(s, "\u2212\u2013\u2012\u00a0\u202f") {
 		s = strings.TrimSpace(signs.Replace(s))
@@ -53,7 +60,7 @@ func parseNumber(text string, decimal rune) (float64, error) {
 		}
 		s = m[1] + "e" + m[2]
 	}
-	x, err := strconv.ParseFloat(s, 64)
+	x, err := strconv.ParseFloat(scaleText(s, power), 64)
 	if errors.Is(err, strconv.ErrRange) || math.IsInf(x, 0) {
 		return 0, errNotFinite
 	}
@@ -61,6 +68,22 @@ func parseNumber(text string, decimal rune) (float64, error) {
 		return 0, notANumber(s)
 	}
 	return x, nil
+}
+
+// scaleText adds the power to the exponent of a number.
+func scaleText(s string, power int) string {
+	if power == 0 {
+		return s
+	}
+	mantissa := s
+	if i := strings.IndexAny(s, "eE"); i >= 0 {
+		n, err := strconv.Atoi(s[i+1:])
+		if err != nil || n > 1000 || n < -1000 {
+			return s // no number, or one out of reach at any power
+		}
+		mantissa, power = s[:i], n+power
+	}
+	return mantissa + "e" + strconv.Itoa(power)
 }
 
 // digitsAround says whether the mark at i, if there is one, stands between

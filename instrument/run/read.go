@@ -330,7 +330,7 @@ func (g *gatherer) nameLight() error {
 		for _, c := range g.curves {
 			if c.unnamed {
 				return &Error{File: c.file, Line: c.line, Text: fmt.Sprintf(
-					"nothing tells the wavelength of setting %s; name the file by it (as 405nm.csv), add a column wavelength_nm, or give --wavelength", shown(c.Setting))}
+					"nothing tells the wavelength of setting %s; add a column wavelength_nm, write it in the name of the setting or of the file (as 405nm.csv), or give --wavelength", shown(c.Setting))}
 			}
 		}
 		return nil

@@ -27,6 +27,20 @@ func readOne(t *testing.T, name, text string, o Options) (Run, []Guess) {
 	return r, guesses
 }
 
+// wantGuesses compares the options that were guessed, but one, with a list.
+func wantGuesses(t *testing.T, guesses []Guess, want, but string) {
+	t.Helper()
+	var got []string
+	for _, g := range guesses {
+		if g.Option != "" && g.Option != but {
+			got = append(got, g.Option)
+		}
+	}
+	if s := strings.Join(got, " "); s != want {
+		t.Errorf("guessed %q, want %q: %v", s, want, guesses)
+	}
+}
+
 // The real run is public data of a teaching laboratory; see
 // testdata/real/README.md for where it comes from.
 func TestRealRunReadsAsItIs(t *testing.T) {
@@ -127,6 +141,7 @@ func TestTheSameReadingsInManyHands(t *testing.T) {
 		{claim: "readings beyond the range", text: "Retarding [V],Current [pA]\n-1,OVLD\n-0.5,9.9E37\n0,300\n0.5,120\n1.25,-2\n", guesses: ""},
 		{claim: "series numbered by letters", text: "run a,retarding_V,current_pA\nx,0,300\nx,0.5,120\nx,1.25,-2\n"},
 		{claim: "a mean beside its one current", text: "retarding_V,I [pA],mean [pA]\n0,300,300\n0.5,120,120\n1.25,-2,-2\n", guesses: "current-column"},
+		{claim: "a logarithm beside its current", text: "retarding_V,I [pA],ln(I)\n0,300,5.7\n0.5,120,4.8\n1.25,-2,\n", guesses: "current-column"},
 		{claim: "one column of numbers left", text: "retarding_V,electrometer,by\n0,300,JK\n0.5,120,JK\n1.25,-2,LM\n", options: Options{CurrentUnit: "pA"}, guesses: "current-column"},
 		{claim: "a wavelength with its letter", name: "bench.csv", text: "retarding_V,λ = 405 nm [pA]\n0,300\n0.5,120\n1.25,-2\n"},
 		{claim: "wavelength above the table", name: "bench.csv", text: "Wavelength,405 nm\nretarding_V,current_pA\n0,300\n0.5,120\n1.25,-2\n"},
@@ -146,16 +161,17 @@ func TestTheSameReadingsInManyHands(t *testing.T) {
 			if diff := cmp.Diff(want, r.Curves[0].Readings, nearly); diff != "" {
 				t.Errorf("readings (-want +got):\n%s", diff)
 			}
-			var got []string
-			for _, g := range guesses {
-				if g.Option != "wavelength" {
-					got = append(got, g.Option)
-				}
-			}
-			if s := strings.Join(got, " "); s != strings.TrimSpace(test.guesses) {
-				t.Errorf("guessed %q, want %q: %v", s, test.guesses, guesses)
-			}
+			wantGuesses(t, guesses, test.guesses, "wavelength")
 		})
+	}
+}
+
+func TestScaledNumbersHaveNoDigitsThatNobodyWrote(t *testing.T) {
+	r, _ := readOne(t, "405.csv", "retarding_V,I [nA]\n0,1.1\n0.1,2.2e-1\n0.2,3.3E+01\n", Options{})
+	for i, want := range []float64{1.1e-9, 2.2e-10, 3.3e-8} {
+		if got := r.Curves[0].Readings[i].Current; got != want {
+			t.Errorf("reading %d is %v A, want %v", i, got, want)
+		}
 	}
 }
 
@@ -317,6 +333,7 @@ func TestFaultsNameTheirPlaceAndTheRemedy(t *testing.T) {
 		{"a unit of another quantity", "Voltage [pA],Current [pA]\n0,1\n1,2\n", Options{}, `405.csv:1:1: "Voltage [pA]" is headed as a voltage in pA; a unit of voltage is needed, such as V`},
 		{"two voltages", "Retarding [V],Anode [V],Current [pA]\n0,1,1\n1,2,1\n", Options{}, `405.csv:1:15: both "Retarding [V]" and "Anode [V]" could be meant; choose one with --voltage-column`},
 		{"no voltage", "a,b,c\n0,1,1\n1,2,1\n", Options{}, "405.csv:1:1: no column is named as the voltage; name the columns in the first row (as retarding_V, current_A), or choose with --voltage-column and --current-column"},
+		{"two currents", "retarding_V,Photocurrent [pA],Reference current [pA]\n0,1,1\n1,2,1\n", Options{}, `405.csv:1:31: "Photocurrent [pA]" and "Reference current [pA]" are not repeats of one current by their headings; choose one with --current-column, or name a wavelength in each`},
 		{"no such column", head + "0,1\n1,2\n", Options{VoltageColumn: "U"}, `405.csv: has no column "U" as --voltage-column asks; there are "retarding_V", "current_A"`},
 		{"two wavelengths of one setting", "setting,wavelength_nm,retarding_V,current_A\nviolet,405,0,1\nviolet,436,1,0\n", Options{}, `405.csv:3:8: setting "violet" is 436 nm here and 405 nm in line 2; a setting has one wavelength`},
 		{"angstrom for nanometre", "setting,wavelength_nm,retarding_V,current_A\nviolet,4047,0,1\n", Options{}, "405.csv:2:8: a wavelength of 4047 nm looks like one in angstrom; 404.7 nm is meant, or give --wavelength-unit angstrom"},
@@ -344,7 +361,7 @@ func TestFaultsNameTheirPlaceAndTheRemedy(t *testing.T) {
 
 func TestAWavelengthThatNothingTellsIsAFault(t *testing.T) {
 	_, _, err := Read([]Source{source("bench.csv", "retarding_V,current_A\n0,1\n1,0\n")}, Options{})
-	const want = `bench.csv:2: nothing tells the wavelength of setting "bench"; name the file by it (as 405nm.csv), add a column wavelength_nm, or give --wavelength`
+	const want = `bench.csv:2: nothing tells the wavelength of setting "bench"; add a column wavelength_nm, write it in the name of the setting or of the file (as 405nm.csv), or give --wavelength`
 	if err == nil || err.Error() != want {
 		t.Errorf("got  %v\nwant %s", err, want)
 	}
@@ -392,6 +409,17 @@ func TestWavelengthsInNames(t *testing.T) {
 	} {
 		if got := wavelengthIn(name); got != want {
 			t.Errorf("%q names %v nm, want %v", name, got, want)
+		}
+	}
+}
+
+func TestNamesOfDarkCurves(t *testing.T) {
+	for name, want := range map[string]bool{
+		"dark": true, "Dark current": true, "background_2": true, "lamp off": true, "no light": true, "Dunkelstrom": true,
+		"dark red": false, "cut-off filter": false, "background subtracted": false, "I - I_dark": false, "violet": false, "offset": false, "": false,
+	} {
+		if got := isDark(name); got != want {
+			t.Errorf("%q is dark: %v, want %v", name, got, want)
 		}
 	}
 }

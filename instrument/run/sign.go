@@ -7,44 +7,14 @@ import (
 )
 
 // settleSigns turns the curves of a table to retarding voltage and forward
-// current. The current falls as the retarding voltage rises, which tells the
-// product of the two signs; that most of the current flows forward tells them
-// apart, unless the heading of the voltages or the user says it.
+// current.
 func (l *layout) settleSigns(list []series, curves []found, o Options) {
-	v := l.columns[list[0].voltage]
-	i := l.columns[list[0].current]
-	vSign, iSign := o.VoltageSign, o.CurrentSign
-	if vSign == 0 && v.fixed {
-		vSign = v.sign
-	}
-	if iSign == 0 && i.text == columnNames[3] {
-		iSign = 1
-	}
-	if vSign == 0 || iSign == 0 {
-		product, forward := trend(curves)
-		switch {
-		case vSign == 0 && iSign == 0:
-			iSign = forward
-			if v.sign != 0 && product == v.sign {
-				iSign = 1
-			}
-			vSign = guessVoltageSign(product*iSign, v, curves)
-		case vSign == 0:
-			vSign = guessVoltageSign(product*iSign, v, curves)
-		default:
-			iSign = 1
-			if forward < 0 && product*vSign < 0 {
-				iSign = -1
-			}
-		}
-	}
-	known := true // the sign of the voltage
-	if o.VoltageSign == 0 && !v.fixed {
-		product, _ := trend(curves)
-		known = product != 0 || v.sign != 0
-		if known && vSign != v.sign {
-			l.guess("voltage-sign", "the voltage is %s, since the current falls that way", voltageName(vSign))
-		}
+	v, i := l.columns[list[0].voltage], l.columns[list[0].current]
+	product, forward := trend(curves)
+	vSign, iSign := chooseSigns(v, i, curves, o, product, forward)
+	known := o.VoltageSign != 0 || v.sign != 0 || product != 0
+	if o.VoltageSign == 0 && !v.fixed && known && vSign != v.sign {
+		l.guess("voltage-sign", "the voltage is %s, since the current falls that way", voltageName(vSign))
 	}
 	if o.CurrentSign == 0 && iSign < 0 {
 		l.guess("current-sign", "the current counts as negative from emitter to collector")
@@ -61,6 +31,30 @@ func (l *layout) settleSigns(list []series, curves []found, o Options) {
 			}
 		}
 	}
+}
+
+// chooseSigns returns the signs of voltage and current. The current falls as
+// the retarding voltage rises, which tells the product of the two; the sign of
+// what flows forward tells them apart, unless the user or a heading does.
+func chooseSigns(v, i heading, curves []found, o Options, product, forward int) (vSign, iSign int) {
+	vSign, iSign = o.VoltageSign, o.CurrentSign
+	if vSign == 0 && v.fixed {
+		vSign = v.sign
+	}
+	if iSign == 0 && i.text == columnNames[3] {
+		iSign = 1
+	}
+	if iSign == 0 {
+		iSign = forward
+		named := cmp.Or(vSign, v.sign)
+		if named != 0 && product != -named {
+			iSign = 1 // as it stands, the current falls against the named voltage
+		}
+	}
+	if vSign == 0 {
+		vSign = guessVoltageSign(product*iSign, v, curves)
+	}
+	return vSign, iSign
 }
 
 // voltageName names the voltage of a sign.
@@ -113,14 +107,18 @@ func guessVoltageSign(byData int, v heading, curves []found) int {
 	case v.sign != 0:
 		return v.sign
 	}
+	sign := 1
 	for _, c := range curves {
 		for _, r := range c.Readings {
 			if r.Retarding > 0 {
 				return 1
 			}
+			if r.Retarding < 0 {
+				sign = -1
+			}
 		}
 	}
-	return -1
+	return sign
 }
 
 // trend returns the product of the signs of voltage and current as the curves

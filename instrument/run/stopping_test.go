@@ -40,13 +40,7 @@ func TestLithiumInManyHands(t *testing.T) {
 		if diff := cmp.Diff(volt, gotV, nearly); diff != "" {
 			t.Errorf("%s: voltages (-want +got):\n%s", test.claim, diff)
 		}
-		var options []string
-		for _, g := range guesses {
-			options = append(options, g.Option)
-		}
-		if s := strings.Join(options, " "); s != test.guesses {
-			t.Errorf("%s: guessed %q, want %q: %v", test.claim, s, test.guesses, guesses)
-		}
+		wantGuesses(t, guesses, test.guesses, "")
 	}
 }
 

@@ -69,7 +69,7 @@ func (t *table) guess(option, format string, args ...any) {
 func readBounded(r io.Reader, name string, most int64) ([]byte, error) {
 	text, err := io.ReadAll(io.LimitReader(r, most+1))
 	if err != nil {
-		return nil, &Error{File: name, Text: fmt.Sprintf("cannot be read: %v", err)}
+		return nil, &Error{File: name, Text: fmt.Sprintf("cannot be read: %v", reason(err))}
 	}
 	if int64(len(text)) > most {
 		return nil, &Error{File: name, Text: fmt.Sprintf("holds more than %d MiB; split it into smaller files", most>>20)}
@@ -87,6 +87,8 @@ func readTables(s Source, o Options) ([]*table, error) {
 	switch {
 	case len(bytes.TrimSpace(text)) == 0:
 		return nil, &Error{File: s.Name, Text: "is empty; a table of voltage and current is needed"}
+	case bytes.HasPrefix(bytes.TrimSpace(text), []byte("{")):
+		return nil, &Error{File: s.Name, Line: 1, Text: "is JSON; the table that it describes is needed, as CSV or .xlsx"}
 	case bytes.HasPrefix(text, []byte("PK\x03\x04")):
 		return readWorkbook(text, s.Name, o)
 	case bytes.HasPrefix(text, []byte("\xd0\xcf\x11\xe0")):

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"github.com/xuri/excelize/v2"
 )
 
@@ -101,13 +102,7 @@ func TestWorkbooksReadLikeText(t *testing.T) {
 			if diff := cmp.Diff(want, r.Curves[0].Readings, nearly); diff != "" {
 				t.Errorf("readings (-want +got):\n%s", diff)
 			}
-			var got []string
-			for _, g := range guesses {
-				got = append(got, g.Option)
-			}
-			if s := strings.Join(got, " "); s != test.guesses {
-				t.Errorf("guessed %q, want %q: %v", s, test.guesses, guesses)
-			}
+			wantGuesses(t, guesses, test.guesses, "")
 		})
 	}
 }
@@ -130,6 +125,31 @@ func TestASheetForEachWavelength(t *testing.T) {
 	want := []light{{"405 nm", 405, false}, {"546 nm", 546, false}, {"dark", 0, true}}
 	if diff := cmp.Diff(want, got, cmp.AllowUnexported(light{})); diff != "" {
 		t.Errorf("curves (-want +got):\n%s", diff)
+	}
+}
+
+// testdata/sheets.xlsx was written by another library than the one that reads
+// it; see testdata/README.md.
+func TestWorkbooksOfAnotherWriter(t *testing.T) {
+	r, _, err := ReadFiles([]string{"testdata/sheets.xlsx"}, nil, Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for k, want := range []struct {
+		setting string
+		nm, pA  float64
+	}{{"violet 404.7 nm", 404.7, 300}, {"green 546.1 nm", 546.1, 100}} {
+		c := r.Curves[k]
+		if c.Setting != want.setting || c.Wavelength != want.nm || len(c.Readings) != 6 {
+			t.Fatalf("curve %d is %v", k, c)
+		}
+		for i, got := range c.Readings {
+			x := 1 - float64(i)/5
+			expected := Reading{Retarding: 0.25 * float64(i), Current: want.pA * 1e-12 * x * x}
+			if diff := cmp.Diff(expected, got, cmpopts.EquateApprox(1e-12, 1e-25)); diff != "" {
+				t.Errorf("%s, reading %d (-want +got):\n%s", c.Setting, i, diff)
+			}
+		}
 	}
 }
 
@@ -239,7 +259,11 @@ func TestDamagedWorkbooksAreFaultsAndNoPanics(t *testing.T) {
 	parts := []string{"xl/worksheets/sheet1.xml", "xl/workbook.xml", "xl/sharedStrings.xml", "xl/styles.xml", "[Content_Types].xml", "xl/_rels/workbook.xml.rels"}
 	for _, part := range parts {
 		for _, content := range []string{"", "<", "<a/>", "<worksheet><sheetData><row r='-1'><c r='A0' s='99' t='s'><v>7</v></c></row></sheetData></worksheet>"} {
-			_, _, _ = Read([]Source{{Name: "405.xlsx", Reader: bytes.NewReader(packed(t, book, part, []byte(content)))}}, Options{})
+			_, _, err := Read([]Source{{Name: "405.xlsx", Reader: bytes.NewReader(packed(t, book, part, []byte(content)))}}, Options{})
+			var fault *Error
+			if err != nil && !errors.As(err, &fault) || err != nil && strings.Contains(err.Error(), "damaged") {
+				t.Errorf("%s of %q: %v, want no panic of the library and an *Error", part, content, err)
+			}
 		}
 	}
 	for i := 0; i < len(book); i += 97 {

@@ -1,0 +1,47 @@
+package analysis
+
+import (
+	"encoding/csv"
+	"math"
+	"os"
+	"strconv"
+	"testing"
+
+	"stopvolt/physics"
+)
+
+// TestTabulatedFowlerFunction holds the table to the exact function, and to the
+// reference values whose README says how they were made: to 1e-9 of the function
+// or, where that is below one, of one.
+func TestTabulatedFowlerFunction(t *testing.T) {
+	check := func(mu, want float64) {
+		t.Helper()
+		got, slope := fowler(mu)
+		if !(math.Abs(got-want) <= 1e-9*math.Max(want, 1)) {
+			t.Errorf("f(%g) = %.15g, want %.15g", mu, got, want)
+		}
+		if exact := physics.FowlerSlope(mu); !(math.Abs(slope-exact) <= 1e-6) {
+			t.Errorf("slope at %g = %g, want %g", mu, slope, exact)
+		}
+	}
+	for mu := -60.0; mu < 60; mu += 0.0137 {
+		check(mu, physics.Fowler(mu))
+	}
+	f, err := os.Open("../testdata/reference/fowler.csv")
+	if err != nil {
+		t.Fatal(err)
+	}
+	defer f.Close()
+	rows, err := csv.NewReader(f).ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, row := range rows[1:] {
+		mu, err1 := strconv.ParseFloat(row[0], 64)
+		want, err2 := strconv.ParseFloat(row[1], 64)
+		if err1 != nil || err2 != nil {
+			t.Fatal(row)
+		}
+		check(mu, want)
+	}
+}

@@ -1,0 +1,237 @@
+package run
+
+import (
+	"cmp"
+	"math"
+	"slices"
+	"strconv"
+	"strings"
+)
+
+// longColumns are the places of the columns beside voltage and current, -1
+// where there is none.
+type longColumns struct {
+	setting, wave, time, flag int
+}
+
+// longColumns finds the columns beside voltage and current.
+func (l *layout) longColumns() (longColumns, error) {
+	var at longColumns
+	freq := -1
+	for _, c := range []struct {
+		place  *int
+		role   role
+		option string
+	}{
+		{&at.setting, settings, "setting-column"}, {&at.wave, wavelengths, "wavelength-column"}, {&freq, frequencies, ""},
+		{&at.time, times, ""}, {&at.flag, flags, ""},
+	} {
+		var err error
+		if *c.place, err = l.one(c.role, c.option); err != nil {
+			return at, err
+		}
+	}
+	if freq >= 0 && at.wave < 0 {
+		return at, l.at(l.columns[freq].cell, "curves are told apart by wavelength; a column wavelength_nm is needed in place of a frequency")
+	}
+	return at, nil
+}
+
+// long reads a table with one column of currents, where other columns may tell
+// the settings apart.
+func (l *layout) long(s series, o Options) ([]found, error) {
+	at, err := l.longColumns()
+	if err != nil {
+		return nil, err
+	}
+	l.fillDown(at.setting, at.wave)
+	place := make(map[string]int)
+	var out []found
+	for _, row := range l.body {
+		if empty(row, s.voltage, s.current, at.setting, at.wave) {
+			continue
+		}
+		if err := l.checkWidth(row); err != nil {
+			return nil, err
+		}
+		c, err := l.light(row, at.setting, at.wave, l.columns[s.current])
+		if err != nil {
+			return nil, err
+		}
+		r, beyond, err := l.reading(row, s, at.time, at.flag)
+		if err != nil {
+			return nil, err
+		}
+		if beyond {
+			continue
+		}
+		k, ok := place[c.Setting]
+		if !ok {
+			if k = len(out); k == mostCurves {
+				return nil, l.at(cellAt(row, max(at.setting, at.wave)), "here begins the %dth setting; a column of readings may be named as one of settings or wavelengths", k+1)
+			}
+			place[c.Setting] = k
+			out = append(out, c)
+		}
+		if old := out[k]; old.Wavelength != c.Wavelength || old.Dark != c.Dark {
+			return nil, l.at(cellAt(row, max(at.wave, 0)), "setting %s is %s here and %s in line %d; a setting has one wavelength",
+				shown(c.Setting), c.light(), old.light(), old.line)
+		}
+		out[k].Readings = append(out[k].Readings, r)
+	}
+	l.settleLight(out, at, o)
+	return out, nil
+}
+
+// settleLight names the light of the only curve of a file that has no column
+// of wavelengths, and remarks on curves that are dark for want of one.
+func (l *layout) settleLight(curves []found, at longColumns, o Options) {
+	if at.wave < 0 && len(curves) == 1 {
+		c := &curves[0]
+		setting := c.Setting
+		l.nameByFile(c, o)
+		c.Setting = cmp.Or(setting, c.Setting)
+	}
+	if at.wave < 0 || l.columns[at.wave].text == columnNames[1] {
+		return // in our own files an empty cell is no guess
+	}
+	for _, c := range curves {
+		if c.Dark && !isDark(c.Setting) {
+			l.guess("", "setting %s has no wavelength and is taken for a dark curve", shown(c.Setting))
+		}
+	}
+}
+
+// fillDown repeats the setting and the wavelength in the rows below which lack
+// both, as people leave them out and as merged cells are stored. It does not
+// where two rows in sequence tell the same: there an empty cell means the dark.
+func (l *layout) fillDown(setting, wave int) {
+	told := func(row []cell) (string, bool) {
+		text := ""
+		for _, i := range []int{setting, wave} {
+			if i >= 0 {
+				text += cellAt(row, i).text + "\n"
+			}
+		}
+		return text, strings.Trim(text, "\n") != ""
+	}
+	before, gaps := "", false
+	for k, row := range l.body {
+		now, ok := told(row)
+		if k == 0 && !ok || ok && now == before {
+			return
+		}
+		before, gaps = now, gaps || !ok
+	}
+	if !gaps {
+		return
+	}
+	var last []cell
+	for k, row := range l.body {
+		if _, ok := told(row); ok {
+			last = row
+			continue
+		}
+		for _, i := range []int{setting, wave} {
+			if i >= 0 && i < len(last) {
+				for len(row) <= i {
+					row = append(row, cell{line: row[0].line})
+				}
+				row[i].text = last[i].text
+			}
+		}
+		l.body[k] = row
+	}
+	l.guess("", "empty cells below a setting or wavelength repeat it")
+}
+
+// light reads what tells one curve from another in a row.
+func (l *layout) light(row []cell, setting, wave int, above heading) (found, error) {
+	c := found{file: l.file, line: int(row[0].line)}
+	if setting >= 0 {
+		c.Setting = cellAt(row, setting).text
+		if c.Setting == "" && wave < 0 {
+			return c, l.at(cellAt(row, setting), "the setting is missing; a name such as violet is needed")
+		}
+	}
+	if wave >= 0 {
+		text := cellAt(row, wave).text
+		if text == "" || isDark(text) {
+			c.Dark = true
+			c.Setting = cmp.Or(c.Setting, "dark")
+			return c, nil
+		}
+		nm, err := l.wavelength(row, wave)
+		if err != nil {
+			return c, err
+		}
+		c.Wavelength = nm
+		c.Setting = cmp.Or(c.Setting, strconv.FormatFloat(nm, 'g', -1, 64)+" nm")
+		return c, nil
+	}
+	if setting >= 0 {
+		c.Wavelength = wavelengthIn(c.Setting)
+		c.Dark = c.Wavelength == 0 && isDark(c.Setting)
+	} else {
+		c.Wavelength, c.Dark = above.nm, above.dark
+	}
+	c.unnamed = c.Wavelength == 0 && !c.Dark
+	return c, nil
+}
+
+// nameByFile names the only curve of a file after it, and looks for its
+// wavelength there and in what stands above the table.
+func (l *layout) nameByFile(c *found, o Options) {
+	name := baseName(l.file)
+	if namesLight(l.sheet) {
+		name = l.sheet
+	}
+	c.Setting = name
+	if !c.unnamed || len(o.Wavelengths) > 0 {
+		return
+	}
+	nm := wavelengthIn(name)
+	if inside := l.remarkedWavelength(); inside != 0 {
+		c.Wavelength, c.unnamed = inside, false
+		if nm != 0 && math.Abs(nm-inside) > 1 {
+			l.guess("wavelength", "the wavelength is %v nm as the file says inside, not %v nm as its name does", inside, nm)
+		}
+		return
+	}
+	if nm != 0 && !isDark(name) {
+		c.Wavelength, c.unnamed = nm, false
+		l.guess("wavelength", "the wavelength is %v nm by the name", nm)
+		return
+	}
+	if isDark(name) {
+		c.Dark, c.unnamed = true, false
+		l.guess("", "is a dark curve by its name")
+	}
+}
+
+// remarkedWavelength looks for the wavelength in the comments and the rows
+// above the headings.
+func (l *layout) remarkedWavelength() float64 {
+	speaks := func(s string) bool {
+		return slices.ContainsFunc(wordsOf(s), func(w string) bool { return slices.Contains(wavelengthWords, w) })
+	}
+	for _, r := range l.remarks {
+		if speaks(r.text) {
+			if nm := wavelengthIn(r.text); nm != 0 {
+				return nm
+			}
+		}
+	}
+	for _, row := range l.above {
+		var words []string
+		for _, c := range row {
+			words = append(words, c.text)
+		}
+		if s := strings.Join(words, " "); speaks(s) {
+			if nm := wavelengthIn(s); nm != 0 {
+				return nm
+			}
+		}
+	}
+	return 0
+}
