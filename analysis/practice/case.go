@@ -156,8 +156,7 @@ func (c *Case) candidates() []Reference {
 // have one current, while the lights do not have one power.
 func (c *Case) lookAtCurrents(r run.Run) {
 	c.sameCurrent = math.NaN()
-	var g gauge
-	curves := g.lit(r, true).Curves
+	curves := lit(r, true).Curves
 	var there, whole []float64
 	for i, curve := range curves {
 		if !c.counts(i) || !c.Answer.Stopping[i].Given() {

@@ -2,6 +2,7 @@ package practice
 
 import (
 	"math"
+	"slices"
 
 	"stopvolt/analysis"
 	"stopvolt/instrument/run"
@@ -11,7 +12,6 @@ import (
 // without.
 type gauge struct {
 	extractor analysis.Extractor
-	clean     run.Run
 }
 
 // newGauge returns a gauge of some methods.
@@ -19,45 +19,20 @@ func newGauge(methods ...analysis.Method) gauge {
 	return gauge{extractor: analysis.Extractor{Methods: methods, Fits: []analysis.LineFit{analysis.Ordinary{}, analysis.Weighted{}}}}
 }
 
-// lit returns the run without its dark curves; with takeOff, the dark current
-// is subtracted from the others, reading by reading. It is good until the next
-// call.
-func (g *gauge) lit(r run.Run, takeOff bool) run.Run {
-	dark := make(map[float64]run.Reading)
-	for _, c := range r.Curves {
-		for _, reading := range c.Readings {
-			if c.Dark {
-				dark[reading.Retarding] = reading
-			}
-		}
+// lit returns the run without its dark curves; with takeOff, the dark current is
+// subtracted from the others.
+func lit(r run.Run, takeOff bool) run.Run {
+	if takeOff {
+		r, _ = analysis.WithoutDark(r)
+		return r
 	}
-	g.clean.Facts = r.Facts
-	curves := g.clean.Curves[:0]
-	for _, c := range r.Curves {
-		if c.Dark {
-			continue
-		}
-		var kept []run.Reading
-		if n := len(curves); n < cap(curves) {
-			kept = curves[:n+1][n].Readings[:0]
-		}
-		for _, reading := range c.Readings {
-			if d, ok := dark[reading.Retarding]; ok && takeOff {
-				reading.Current -= d.Current
-				reading.Uncertainty = math.Hypot(reading.Uncertainty, d.Uncertainty)
-			}
-			kept = append(kept, reading)
-		}
-		c.Readings = kept
-		curves = append(curves, c)
-	}
-	g.clean.Curves = curves
-	return g.clean
+	r.Curves = slices.DeleteFunc(slices.Clone(r.Curves), func(c run.Curve) bool { return c.Dark })
+	return r
 }
 
 // read runs the methods on a run.
 func (g *gauge) read(r run.Run, takeOff bool) analysis.Extraction {
-	return g.extractor.Extract(g.lit(r, takeOff))
+	return g.extractor.Extract(lit(r, takeOff))
 }
 
 // outlook is how well a run can be read.
