@@ -119,6 +119,18 @@ func Make(r Recipe, secret Secret, class []Student, each func(Record) error) err
 	return nil
 }
 
+// An UnsolvableError says that the ranges of a scenario give benches on which
+// nobody could find h/e.
+type UnsolvableError struct {
+	// Level is the name of the variation.
+	Level, Problem string
+}
+
+// Error says which ranges to change.
+func (e *UnsolvableError) Error() string {
+	return fmt.Sprintf("the level %s of this scenario cannot be solved: %s; narrow the ranges of [practice.%s], or take smaller steps", e.Level, e.Problem, e.Level)
+}
+
 // findMiddle reads the bench in the middle of all ranges.
 func (m *maker) findMiddle() error {
 	whole := m.recipe
@@ -136,8 +148,7 @@ func (m *maker) findMiddle() error {
 	}
 	o := m.gauge.outlook(m.run, truth)
 	if o.answers < fewestAnswers || !(o.deviation < farthest) {
-		return fmt.Errorf("the level %q of this scenario cannot be solved: the bench in the middle of its ranges puts h/e %.0f %% from the truth by the best method; narrow the ranges of [practice.%s], or take smaller steps",
-			v.Name, 100*o.deviation, v.Name)
+		return &UnsolvableError{v.Name, "the bench in the middle of its ranges cannot be read well by any method"}
 	}
 	m.middle = o.u
 	return nil
@@ -166,7 +177,7 @@ func (m *maker) record(secret Secret, s Student) (Record, error) {
 			return Record{Student: s, Truth: truth, Run: m.run}, nil
 		}
 	}
-	return Record{}, fmt.Errorf("no bench in %d trials could be read as well as those of the others; narrow the ranges of [practice.%s]", mostTrials, m.recipe.Variation.Name)
+	return Record{}, &UnsolvableError{m.recipe.Variation.Name, fmt.Sprintf("no bench in %d trials could be read as well as those of the others", mostTrials)}
 }
 
 // plant puts one of the faults, or none, into a bench.
