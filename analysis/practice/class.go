@@ -53,12 +53,15 @@ func ReadClass(s run.Source, o run.Options) ([]Student, error) {
 		if err := checkName(student.Name); err != nil {
 			return nil, table.Errorf(row, name, "name %q %w", student.Name, err)
 		}
-		for column, text := range map[int]string{id: student.ID, name: student.Name} {
+		for _, x := range []struct {
+			column int
+			text   string
+		}{{id, student.ID}, {name, student.Name}} {
 			// The columns are kept apart, and so are letters that some file
 			// systems take for the same.
-			key := fmt.Sprint(column, " ", strings.ToLower(text))
+			key := fmt.Sprint(x.column, " ", strings.ToLower(x.text))
 			if line, ok := lines[key]; ok {
-				return nil, table.Errorf(row, column, "%q stands in line %d already; each student needs a student_id and a name of their own", text, line)
+				return nil, table.Errorf(row, x.column, "%q stands in line %d already; each student needs a student_id and a name of their own", x.text, line)
 			}
 			lines[key] = table.Line(row)
 		}
