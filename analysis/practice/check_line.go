@@ -2,6 +2,7 @@ package practice
 
 import (
 	"math"
+	"slices"
 
 	"gonum.org/v1/gonum/stat"
 
@@ -143,8 +144,24 @@ func throughOrigin(c *Case) (Evidence, bool) {
 	return about(c.Answer.Slope.Value, line.Slope, "V s"), near(c.Answer.Slope, fv/ff)
 }
 
+// rounding returns the standard uncertainty of the slope in V s from the digits
+// to which the voltages were written down, which the student may have had more
+// of.
+func (c *Case) rounding() float64 {
+	rounded := slices.Clone(c.points)
+	for i := range rounded {
+		at := slices.IndexFunc(c.Truth.Settings, func(s SettingTruth) bool { return s.Name == rounded[i].Setting })
+		rounded[i].UStopping = c.Answer.Stopping[at].Half / math.Sqrt(3)
+	}
+	return propagated(rounded)
+}
+
 func pointDropped(c *Case) (Evidence, bool) {
 	if c.Line == nil || !c.Answer.Slope.Given() || len(c.points) < 4 || same(c.Answer.Slope, c.Line.Slope) {
+		return Evidence{}, false
+	}
+	rounding := c.rounding()
+	if math.Abs(c.Answer.Slope.Value-c.Line.Slope) < 2*rounding {
 		return Evidence{}, false
 	}
 	for i := range c.points {
@@ -162,7 +179,7 @@ func pointDropped(c *Case) (Evidence, bool) {
 			continue
 		}
 		// A point that lies on the line of the others is no loss.
-		if math.Abs(l.Slope-c.Line.Slope) < 0.005*math.Abs(c.Line.Slope) {
+		if math.Abs(l.Slope-c.Line.Slope) < max(0.005*math.Abs(c.Line.Slope), 2*rounding) {
 			continue
 		}
 		e := about(c.Answer.Slope.Value, c.Line.Slope, "V s")

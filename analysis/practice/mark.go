@@ -270,18 +270,30 @@ func (m *Mark) lineStep() Step {
 	return m.finish(s, share(s.Follows || explained))
 }
 
+// found returns the evidence of a check, and whether it found something.
+func (m *Mark) found(name string) (Evidence, bool) {
+	for _, f := range m.Findings {
+		if f.Check.Name == name {
+			return f.Evidence, true
+		}
+	}
+	return Evidence{}, false
+}
+
+// resultStep gives half of its points for h/e and a quarter for each work
+// function. One that a finding explains costs what the finding does.
 func (m *Mark) resultStep() Step {
 	s := Step{Group: Results, Of: ofResults}
-	s.Given = m.Answer.HOverE.Given() || m.Answer.CollectorWorkFunction.Given()
-	parts := []bool{m.resultFollows(), m.resultFollows(), m.workFunctionFollows(), m.emitterFollows()}
-	right := 0.0
-	for _, ok := range parts {
-		right += share(ok) / float64(len(parts))
+	s.Given = m.Answer.HOverE.Given() || m.Answer.CollectorWorkFunction.Given() || m.Answer.EmitterWorkFunction.Given()
+	explained := func(names ...string) bool {
+		return slices.ContainsFunc(names, func(name string) bool { _, ok := m.found(name); return ok })
 	}
-	s.Follows = right == 1
-	// What the findings cost is part of what is not right.
-	cost, _ := m.cost(Results)
-	return m.finish(s, min(right+cost/s.Of, 1))
+	ofJoules, joules := m.found("joules")
+	result := m.resultFollows() || explained("result-power", "near-book-value") || joules && ofJoules.Unit != "eV"
+	collector := m.workFunctionFollows() || explained("intercept-sign", "intercept-of-emitter") || joules && ofJoules.Unit == "eV"
+	emitter := m.emitterFollows() || explained("intercept-of-emitter", "contact-sign")
+	s.Follows = m.resultFollows() && m.workFunctionFollows() && m.emitterFollows()
+	return m.finish(s, share(result)/2+share(collector)/4+share(emitter)/4)
 }
 
 func (m *Mark) uncertaintyStep() Step {

@@ -53,15 +53,22 @@ func (p *Printer) points(m practice.Mark) string {
 func (p *Printer) fill(page *feedbackPage, m practice.Mark) {
 	for _, s := range m.Steps {
 		row := stepRow{Name: p.texts.Text("steps." + string(s.Group)), Points: p.texts.Fill("feedback.points", "points", p.number(s.Points, -1), "of", p.number(s.Of, -1))}
+		follows, differs := "outcomes.follows", "outcomes.differs"
+		if s.Group == practice.Voltages {
+			follows, differs = "outcomes.agrees", "outcomes.disagrees"
+		}
+		if s.Group == practice.FaultFound {
+			follows, differs = "outcomes.found", "outcomes.not-found"
+		}
 		switch {
 		case !s.Given:
 			row.Sign, row.Outcome = "\u2013", p.texts.Text("outcomes.missing")
 		case s.Group == practice.Uncertainty:
 			row.Sign, row.Outcome = mark(s.Follows), p.texts.Text("verdict_words."+string(m.Uncertainty()))
 		case s.Follows:
-			row.Sign, row.Outcome = mark(true), p.texts.Text("outcomes.follows")
+			row.Sign, row.Outcome = mark(true), p.texts.Text(follows)
 		default:
-			row.Sign, row.Outcome = mark(false), p.texts.Text("outcomes.differs")
+			row.Sign, row.Outcome = mark(false), p.texts.Text(differs)
 		}
 		page.Steps = append(page.Steps, row)
 		if s.Follows && s.Group != practice.Uncertainty {

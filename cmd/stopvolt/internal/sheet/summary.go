@@ -75,7 +75,7 @@ func (p *Printer) summaryRow(m practice.Mark) []string {
 		findings = append(findings, text)
 	}
 	_, of := m.Proposed()
-	points := p.texts.Fill("feedback.points", "points", p.number(m.Points(), -1), "of", p.number(of, -1))
+	points := p.number(m.Points(), -1) + "/" + p.number(of, -1)
 	if m.Override != nil {
 		points += " (" + p.texts.Text("summary.override") + ": " + m.Override.Reason + ")"
 	}
