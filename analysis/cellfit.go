@@ -28,7 +28,8 @@ func (CellFit) Page() Page {
 // Cutoff searches the cutoff, the contact potential and the ratio of the radii;
 // the amplitudes of both currents and the leakage are linear. A small emitter
 // in a large collector and a large one around a small one can give nearly the
-// same curve; both are tried, and the better is kept.
+// same curve; both are tried, and the better is kept. Where the last digit hides
+// the noise, the fit goes on with the likelihood of rounded readings.
 func (CellFit) Cutoff(p *Prepared) Cutoff {
 	c := p.cell()
 	if c.failure.Status != OK {
@@ -67,8 +68,33 @@ func (p *Prepared) cell() *cellSolution {
 	if failure.Status == OK {
 		factor := inflation(best.chi2, len(p.V)-fit.fitted-searched, p.NoiseKnown)
 		c.variance = fit.variance(best, factor)
+		if p.coarse() {
+			fine := fit.refine(p, best)
+			before, after := invert(&best.matrix, searched), invert(&fine.matrix, searched)
+			c.variance += factor * (after[0][0] - before[0][0])
+			c.best = fine
+		}
 	}
 	return c
+}
+
+// refine repeats a fit with the likelihood of rounded readings.
+func (s *sphereFit) refine(p *Prepared, best solution) solution {
+	low, high := p.cutoffRange(0)
+	c := cellProblem{s, low, high, leastQ, 1}
+	if best.x[2] > 1 {
+		c.lowQ, c.highQ = 1, 1/leastQ
+	}
+	for range refinements {
+		s.unround(p, parametersOf(best.x))
+		next := damped(c, best.x, searched, len(s.v), math.Inf(1))
+		moved := math.Abs(next.x[0] - best.x[0])
+		best = next
+		if inverse := invert(&best.matrix, searched); moved < settled*math.Sqrt(inverse[0][0]) {
+			break
+		}
+	}
+	return best
 }
 
 // variance returns the variance of the cutoff about a solution: the mean over

@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"math"
+	"slices"
 
 	"stopvolt/instrument/run"
 )
@@ -24,6 +25,9 @@ func WithoutDark(r run.Run) (run.Run, bool) {
 				v, c, u = append(v, reading.Retarding), append(c, reading.Current), append(u, 1)
 			}
 		}
+	}
+	if !slices.ContainsFunc(r.Curves, func(c run.Curve) bool { return c.Dark }) {
+		return r, false
 	}
 	if len(v) > 0 {
 		found = true

@@ -33,6 +33,8 @@ func (FowlerFit) Page() Page {
 // weighted by their uncertainties. Only V_stop is searched. The background has
 // a slope where the plateau is long enough to show one; where it is not,
 // its level is fixed, and what that leaves open is added to the uncertainty.
+// Where the last digit hides the noise, the fit goes on with the likelihood of
+// rounded readings.
 func (FowlerFit) Cutoff(p *Prepared) Cutoff {
 	if !p.parts.Falls {
 		return noFall(p)
@@ -60,7 +62,11 @@ func (FowlerFit) Cutoff(p *Prepared) Cutoff {
 	if fit.amplitude <= 0 {
 		return fail(NotConverged, "the fitted current rises with the retarding voltage; check the sign of the voltage")
 	}
-	variance := inflation(chi2, len(fit.v)-fit.parameters(), p.NoiseKnown) / square
+	factor := inflation(chi2, len(fit.v)-fit.parameters(), p.NoiseKnown)
+	if p.coarse() {
+		v, square = fit.refine(p, v, kT)
+	}
+	variance := factor / square
 	if fit.kind == fixed {
 		fit.begin(p, from, fixed, level.Mean+math.Sqrt(level.VarMean))
 		other, _, _ := fit.polish(v, kT)
@@ -83,6 +89,20 @@ func (s *separable) polish(v, kT float64) (cutoff, square, chi2 float64) {
 		v += min(max(product/square, -kT), kT)
 	}
 	return v, square, chi2
+}
+
+// refine repeats a fit with the likelihood of rounded readings.
+func (s *separable) refine(p *Prepared, v, kT float64) (cutoff, square float64) {
+	for range refinements {
+		s.unround(p)
+		next, sq, _ := s.polish(v, kT)
+		moved := math.Abs(next - v)
+		v, square = next, sq
+		if moved < settled/math.Sqrt(square) {
+			break
+		}
+	}
+	return v, square
 }
 
 // fowler sets the shape to the Fowler function that ends at v in V.

@@ -1,10 +1,7 @@
 package analysis
 
 import (
-	"encoding/csv"
 	"math"
-	"os"
-	"strconv"
 	"testing"
 
 	"stopvolt/physics"
@@ -27,21 +24,7 @@ func TestTabulatedFowlerFunction(t *testing.T) {
 	for mu := -60.0; mu < 60; mu += 0.0137 {
 		check(mu, physics.Fowler(mu))
 	}
-	f, err := os.Open("../testdata/reference/fowler.csv")
-	if err != nil {
-		t.Fatal(err)
-	}
-	defer f.Close()
-	rows, err := csv.NewReader(f).ReadAll()
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, row := range rows[1:] {
-		mu, err1 := strconv.ParseFloat(row[0], 64)
-		want, err2 := strconv.ParseFloat(row[1], 64)
-		if err1 != nil || err2 != nil {
-			t.Fatal(row)
-		}
-		check(mu, want)
+	for _, row := range table(t, "reference/fowler.csv") {
+		check(number(t, row[0]), number(t, row[1]))
 	}
 }

@@ -131,7 +131,14 @@ func (j jointProblem) lineOf(cutoffs []Cutoff) (Line, error) {
 	if err != nil {
 		return Line{}, err
 	}
-	return j.line(best, cutoffs).sound()
+	factor := j.factor(best)
+	for _, p := range j.settings {
+		if p.usable() && p.coarse() {
+			best = j.refine(best)
+			break
+		}
+	}
+	return j.line(best, factor, cutoffs).sound()
 }
 
 // fit searches both sides of q = 1.
@@ -222,11 +229,40 @@ func (j jointProblem) degrees() (degrees int, known bool) {
 	return degrees, known
 }
 
-// line returns the line of a solution and fills the cutoffs.
-func (j jointProblem) line(s solution, cutoffs []Cutoff) Line {
+// factor is what the variances of a fit are to be multiplied by.
+func (j jointProblem) factor(s solution) float64 {
 	degrees, known := j.degrees()
+	return inflation(s.chi2, degrees, known)
+}
+
+// refine repeats a fit with the likelihood of rounded readings.
+func (j jointProblem) refine(best solution) solution {
+	j.lowQ, j.highQ = leastQ, 1
+	if best.x[commonQ] > 1 {
+		j.lowQ, j.highQ = 1, 1/leastQ
+	}
+	degrees, _ := j.degrees()
+	for range refinements {
+		for _, p := range j.settings {
+			if p.usable() && p.coarse() {
+				p.scratch.sphere.unround(p, j.at(best.x, p))
+			}
+		}
+		next := damped(j, best.x, jointParameters, degrees, math.Inf(1))
+		moved := math.Abs(next.x[slopePerPetahertz] - best.x[slopePerPetahertz])
+		best = next
+		inverse := invert(&best.matrix, jointParameters)
+		if moved < settled*math.Sqrt(inverse[slopePerPetahertz][slopePerPetahertz]) {
+			break
+		}
+	}
+	return best
+}
+
+// line returns the line of a solution and fills the cutoffs.
+func (j jointProblem) line(s solution, factor float64, cutoffs []Cutoff) Line {
+	degrees, _ := j.degrees()
 	inverse := invert(&s.matrix, jointParameters)
-	factor := inflation(s.chi2, degrees, known)
 	variance := func(away float64) float64 {
 		return factor * (inverse[0][0] + 2*away*inverse[0][1] + away*away*inverse[1][1])
 	}

@@ -164,7 +164,7 @@ func (p *Prepared) coarse() bool {
 // is to be said about it.
 func (p *Prepared) remark(c Cutoff) Cutoff {
 	if c.Status == OK && p.coarse() {
-		c.Remark = "the last digit is coarser than twice the noise, so that the readings are rounded alike and the uncertainty may not hold"
+		c.Remark = "the last digit is coarser than twice the noise; the fit allows for the rounding, and its uncertainty is then rather too large"
 	}
 	return c
 }

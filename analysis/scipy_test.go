@@ -9,10 +9,11 @@ import (
 	"stopvolt/instrument/run"
 )
 
-// table reads a table of testdata/scipy, whose README says how it was made.
+// table reads a table of testdata without its heading; the README beside it says
+// how it was made.
 func table(t *testing.T, name string) [][]string {
 	t.Helper()
-	f, err := os.Open("../testdata/scipy/" + name)
+	f, err := os.Open("../testdata/" + name)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -37,7 +38,7 @@ func number(t *testing.T, s string) float64 {
 func scipyCurves(t *testing.T) map[string]*Prepared {
 	t.Helper()
 	curves := map[string]run.Curve{}
-	for _, row := range table(t, "curves.csv") {
+	for _, row := range table(t, "scipy/curves.csv") {
 		c := curves[row[0]]
 		c.Setting = row[0]
 		c.Readings = append(c.Readings, run.Reading{
@@ -55,7 +56,7 @@ func scipyCurves(t *testing.T) map[string]*Prepared {
 func TestFowlerFitAgreesWithScipy(t *testing.T) {
 	curves := scipyCurves(t)
 	compared := 0
-	for _, row := range table(t, "fowler_fits.csv") {
+	for _, row := range table(t, "scipy/fowler_fits.csv") {
 		p := curves[row[0]]
 		if strconv.Itoa(p.knee()) != row[1] {
 			continue
@@ -75,7 +76,7 @@ func TestFowlerFitAgreesWithScipy(t *testing.T) {
 
 func TestCellFitAgreesWithScipy(t *testing.T) {
 	curves := scipyCurves(t)
-	for _, row := range table(t, "sphere_fits.csv") {
+	for _, row := range table(t, "scipy/sphere_fits.csv") {
 		p := curves[row[0]]
 		got := CellFit{}.Cutoff(p)
 		if got.Status != OK {
@@ -94,13 +95,13 @@ func TestCellFitAgreesWithScipy(t *testing.T) {
 // uncertainties from the residuals.
 func TestLinesAgreeWithScipy(t *testing.T) {
 	points := map[string][]Point{}
-	for _, row := range table(t, "points.csv") {
+	for _, row := range table(t, "scipy/points.csv") {
 		points[row[0]] = append(points[row[0]], Point{
 			Frequency: number(t, row[1]), UFrequency: number(t, row[2]),
 			Stopping: number(t, row[3]), UStopping: number(t, row[4]),
 		})
 	}
-	for _, row := range table(t, "lines.csv") {
+	for _, row := range table(t, "scipy/lines.csv") {
 		for _, fit := range LineFits() {
 			if fit.Name() != row[1] {
 				continue

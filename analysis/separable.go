@@ -20,6 +20,11 @@ type separable struct {
 	// amplitude, base and tilt are A, b and c.
 	amplitude, base, tilt float64
 
+	// from is the first reading of p that takes part, and less what was taken
+	// off all.
+	from int
+	less float64
+
 	centre, sw     float64
 	sdd, sdy, rest float64
 	mean           float64
@@ -28,7 +33,7 @@ type separable struct {
 // begin sets the readings of p from the index on as those to fit, less a given
 // current, and returns the number of parameters.
 func (s *separable) begin(p *Prepared, from int, kind background, less float64) int {
-	s.y, s.w = s.y[:0], s.w[:0]
+	s.y, s.w, s.from, s.less = s.y[:0], s.w[:0], from, less
 	for i := from; i < len(p.V); i++ {
 		s.y = append(s.y, p.I[i]-less)
 		s.w = append(s.w, 1/(p.U[i]*p.U[i]))
@@ -100,6 +105,17 @@ func (s *separable) chiSquare() float64 {
 		s.tilt = s.sdy/s.sdd - s.amplitude*tilt
 	}
 	return s.rest - s.amplitude*fy
+}
+
+// unround replaces readings and weights by those that stand for rounded readings
+// near the fitted currents.
+func (s *separable) unround(p *Prepared) {
+	for i := range s.y {
+		k := s.from + i
+		y, w := unrounded(p.I[k], s.model(i)+s.less, p.Resolution, p.noiseWithin(k))
+		s.y[i], s.w[i] = y-s.less, w
+	}
+	s.ready(s.v, s.kind)
 }
 
 // normal returns, for the derivative of the model by the searched parameter,

@@ -69,19 +69,25 @@ type normal struct {
 
 // begin sets the readings of p as those to fit.
 func (s *sphereFit) begin(p *Prepared, kT float64) {
-	s.v, s.y, s.kT = p.V, p.I, kT
+	s.v, s.kT = p.V, kT
 	s.minima = s.minima[:0]
-	s.w = grow(s.w, len(s.v))
+	s.y, s.w = append(s.y[:0], p.I...), s.w[:0]
+	for _, u := range p.U {
+		s.w = append(s.w, 1/(u*u))
+	}
 	if cap(s.points) < len(s.v) {
 		s.points = make([]spherePoint, len(s.v))
 	}
 	s.points = s.points[:len(s.v)]
 	s.d = grow(s.d, len(s.v))
+	s.ready()
+}
+
+// ready prepares the sums that do not change during a search.
+func (s *sphereFit) ready() {
 	s.sw, s.sdd, s.sy, s.sdy = 0, 0, 0, 0
 	var swv float64
-	for i, u := range p.U {
-		w := 1 / (u * u)
-		s.w[i] = w
+	for i, w := range s.w {
 		s.sw += w
 		swv += w * s.v[i]
 	}
@@ -93,6 +99,19 @@ func (s *sphereFit) begin(p *Prepared, kT float64) {
 		s.sy += w * s.y[i]
 		s.sdy += w * d * s.y[i]
 	}
+}
+
+// unround replaces the readings of p and their weights by those that stand for
+// rounded readings near the parameters a.
+func (s *sphereFit) unround(p *Prepared, a sphereParameters) {
+	s.evaluate(a)
+	for i := range s.y {
+		q := &s.points[i]
+		model := s.linear[forwardPart]*q.forward + s.linear[constantPart] + s.linear[slopePart]*s.d[i] +
+			s.linear[reversePart]*q.reverse
+		s.y[i], s.w[i] = unrounded(p.I[i], model, p.Resolution, p.noiseWithin(i))
+	}
+	s.ready()
 }
 
 // evaluate fits the linear parameters and returns the normal equations of the

@@ -92,3 +92,6 @@ func (c cell) noisyRun(sigma, resolution float64, src rand.Source) run.Run {
 	}
 	return r
 }
+
+// runFacts are the facts of a meter of which only the resolution is known.
+func runFacts(resolution float64) run.Facts { return run.Facts{Resolution: resolution} }

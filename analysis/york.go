@@ -35,12 +35,12 @@ func (York) Fit(points []Point) (Line, error) {
 	}
 	slope := start.Slope
 	const (
-		turns   = 200
-		settled = 1e-13
+		turns = 200
+		still = 1e-13
 	)
 	for range turns {
 		y := yorkAt(points, origin, slope)
-		if math.Abs(y.slope-slope) <= settled*math.Abs(y.slope) {
+		if math.Abs(y.slope-slope) <= still*math.Abs(y.slope) {
 			return y.line(points, origin).sound()
 		}
 		slope = y.slope

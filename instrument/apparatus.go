@@ -10,11 +10,22 @@ type Apparatus struct {
 	Collector Collector
 	// Geometry is that of the electrons that leave the emitter.
 	Geometry physics.Geometry
-	Leakage  Leakage
+	// Reverse is the way of the electrons that leave the collector.
+	Reverse Reverse
+	Leakage Leakage
 	// Lights are the settings of the light, in the order of the sweep.
 	Lights []Light
-	Meter  Meter
-	Plan   Plan
+	// Ambient is light that reaches the cell at every setting, also with the
+	// shutter closed.
+	Ambient Light
+	Lamp    Lamp
+	Supply  Supply
+	Leads   Leads
+	Mains   Mains
+	// Meter reads the current, and Voltmeter the supply.
+	Meter     Meter
+	Voltmeter Voltmeter
+	Plan      Plan
 }
 
 // World holds what the experiment is after. It is a property of the apparatus
@@ -22,6 +33,16 @@ type Apparatus struct {
 type World struct {
 	// HOverE is h/e in V s; it must be above zero.
 	HOverE float64
+}
+
+// Reverse is where the emission of the collector differs from that of the
+// surface that collects. The zero Reverse does not differ.
+type Reverse struct {
+	// Geometry is that of the electrons which leave the spot that the stray
+	// light falls on; nil is the cell's own, reversed.
+	Geometry physics.Geometry
+	// Threshold is the work function of that spot in eV; 0 is the collector's.
+	Threshold float64
 }
 
 // Leakage is the current that flows whether there is light or not.
@@ -37,4 +58,10 @@ type Leakage struct {
 // voltage drives it backwards.
 func (l Leakage) Current(retarding float64) float64 {
 	return -retarding*l.Conductance + l.Dark
+}
+
+// FlowsInTheDark reports whether electrons cross the gap with the shutter
+// closed, driven by ambient light or by heat.
+func (a Apparatus) FlowsInTheDark() bool {
+	return len(a.Ambient.Spectrum()) > 0 || a.Emitter.Area > 0 || a.Collector.Area > 0
 }

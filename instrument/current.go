@@ -25,8 +25,8 @@ type MeanCurrent struct {
 	leakage          Leakage
 }
 
-// beam is the electrons that light of one line ejects from one patch towards
-// one patch.
+// beam is the electrons of one photon energy that go from one patch towards one
+// patch, or from a patchy electrode to another.
 type beam struct {
 	// emitted is the current in A that leaves the patch towards the other.
 	emitted float64
@@ -41,100 +41,227 @@ type beam struct {
 // says that a yield cannot be.
 func NewMeanCurrent(a Apparatus, l Light, t physics.Transport) (*MeanCurrent, error) {
 	m := &MeanCurrent{leakage: a.Leakage}
-	emitter, err := a.Emitter.response(a.World, a.Emitter.Temperature)
+	out, err := a.outward(t)
 	if err != nil {
 		return nil, fmt.Errorf("emitter: %w", err)
 	}
-	// The part of the collector that emitter metal covers has the emitter's
-	// surface.
-	bare, coated := 1-a.Collector.EmitterCoating, a.Collector.EmitterCoating
-	out := cast{a.World, 1 - a.Collector.StrayLight, a.Geometry, t}
-	m.forward, err = out.add(m.forward, l, emitter, a.Emitter.Surface, 1, []face{{a.Collector.Surface, bare}, {a.Emitter.Surface, coated}})
-	if err != nil {
+	if m.forward, err = out.beams(a, l, a.onEmitter); err != nil {
 		return nil, err
 	}
-	if a.Collector.StrayLight == 0 {
-		return m, nil
+	back, err := a.backward(t)
+	if err != nil {
+		return nil, fmt.Errorf("collector: %w", err)
 	}
-	back := cast{a.World, a.Collector.StrayLight, a.Geometry.Reversed(), t}
-	ends := []face{{a.Emitter.Surface, 1}}
-	if bare > 0 {
-		collector, err := a.Collector.response(a.World, a.Collector.Temperature)
+	for _, c := range back {
+		beams, err := c.beams(a, l, a.Collector.Stray)
 		if err != nil {
-			return nil, fmt.Errorf("collector: %w", err)
-		}
-		if m.reverse, err = back.add(m.reverse, l, collector, a.Collector.Surface, bare, ends); err != nil {
 			return nil, err
 		}
-	}
-	if coated > 0 {
-		coating := response{physics.ThermalEnergy(a.Collector.Temperature), emitter.scale}
-		if m.reverse, err = back.add(m.reverse, l, coating, a.Emitter.Surface, coated, ends); err != nil {
-			return nil, err
-		}
+		m.reverse = append(m.reverse, beams...)
 	}
 	return m, nil
+}
+
+// onEmitter returns the fraction of the light of a wavelength in nm that falls
+// on the emitter.
+func (a Apparatus) onEmitter(wavelength float64) float64 { return 1 - a.Collector.Stray(wavelength) }
+
+// outward returns the way of the electrons from the emitter. The part of the
+// collector that emitter metal covers has the emitter's surface.
+func (a Apparatus) outward(t physics.Transport) (*cast, error) {
+	c := &cast{
+		transport:  t,
+		geometry:   a.Geometry,
+		reflection: a.Collector.Reflection,
+		near:       a.Emitter.Surface,
+		thermal:    physics.ThermalEnergy(a.Emitter.Temperature),
+		fermi:      a.Emitter.FermiEnergy,
+		share:      1,
+	}
+	c.face(a.Collector.Surface, 1-a.Collector.EmitterCoating)
+	c.face(a.Emitter.Surface, a.Collector.EmitterCoating)
+	return c, c.calibrate(a.World)
+}
+
+// backward returns the ways of the electrons from the collector's bare and
+// coated parts, if it emits any.
+func (a Apparatus) backward(t physics.Transport) ([]*cast, error) {
+	if a.Collector.StrayLight == 0 && a.Collector.Area == 0 {
+		return nil, nil
+	}
+	geometry := a.Geometry.Reversed()
+	if a.Reverse.Geometry != nil {
+		geometry = a.Reverse.Geometry
+	}
+	thermal := physics.ThermalEnergy(a.Collector.Temperature)
+	bare := a.Collector.Surface
+	if a.Reverse.Threshold > 0 {
+		bare.WorkFunction = a.Reverse.Threshold
+	}
+	coating := a.Emitter.Surface
+	coating.Area = a.Collector.Area
+	var casts []*cast
+	for _, part := range []*cast{
+		{transport: t, geometry: geometry, near: bare, thermal: thermal, share: 1 - a.Collector.EmitterCoating},
+		{transport: t, geometry: geometry, near: coating, thermal: thermal, fermi: a.Emitter.FermiEnergy, share: a.Collector.EmitterCoating},
+	} {
+		if part.share == 0 {
+			continue
+		}
+		part.face(a.Emitter.Surface, 1)
+		if a.Collector.StrayLight > 0 {
+			if err := part.calibrate(a.World); err != nil {
+				return nil, err
+			}
+		}
+		casts = append(casts, part)
+	}
+	return casts, nil
+}
+
+// cast is one way across the gap, from one surface.
+type cast struct {
+	transport  physics.Transport
+	geometry   physics.Geometry
+	reflection physics.Reflection
+	// near is the surface that emits, over a share of its electrode; thermal
+	// is its kT in eV and fermi its Fermi energy in eV, 0 for the form near
+	// the threshold.
+	near           Surface
+	thermal, fermi float64
+	share          float64
+	// scale is the number of electrons for each photon over the emission's
+	// Total.
+	scale float64
+	faces []face
 }
 
 // face is a part of the electrode that electrons arrive at.
 type face struct {
 	surface Surface
 	share   float64
+	// work takes both patchy surfaces as a whole; it is nil where the
+	// transport does not.
+	work *physics.Patchwork
 }
 
-// cast is one direction across the gap.
-type cast struct {
-	world     World
-	lit       float64 // fraction of the light that falls on the near electrode
-	geometry  physics.Geometry
-	transport physics.Transport
+// face adds a share of the far electrode, unless it is none.
+func (c *cast) face(s Surface, share float64) {
+	if share == 0 {
+		return
+	}
+	f := face{surface: s, share: share}
+	if whole, ok := c.transport.(physics.PatchTransport); ok && c.fermi == 0 {
+		spread := physics.Patches{Emitter: c.near.PatchSpread, Collector: s.PatchSpread}
+		f.work, _ = whole.Patchwork(c.thermal, spread, c.geometry)
+	}
+	c.faces = append(c.faces, f)
 }
 
-// add appends to beams those of the light on a share of the near surface
-// towards the faces of the far electrode. The currents of patches are added,
-// not their collected shares: near the threshold a patch with a low work
-// function emits more.
-func (c cast) add(beams []beam, l Light, r response, near Surface, share float64, far []face) ([]beam, error) {
-	for _, line := range l.Spectrum() {
-		photon := physics.PhotonEnergy(c.world.HOverE, line.Wavelength)
+// calibrate scales the emission to the stated yield. The error says that the
+// yield cannot be.
+func (c *cast) calibrate(w World) (err error) {
+	c.scale, err = c.near.response(w, c.thermal, c.fermi)
+	return err
+}
+
+// beams returns those of a setting of the light and of the ambient light, of
+// which the given fraction falls on the surface, and of the heat.
+func (c *cast) beams(a Apparatus, l Light, lit func(wavelength float64) float64) ([]beam, error) {
+	var beams []beam
+	var err error
+	for _, line := range append(l.Spectrum(), a.Ambient.Spectrum()...) {
+		photon := physics.PhotonEnergy(a.World.HOverE, line.Wavelength)
 		// A watt of photons of hv in eV is 1/hv amperes of photons.
-		photons := c.lit * line.Weight / photon
-		for _, from := range near.patches() {
-			emission, yield := r.at(photon, from)
-			collection, err := c.transport.Prepare(emission, c.geometry)
-			if err != nil {
-				return nil, err
+		photons := lit(line.Wavelength) * line.Weight / photon
+		if photons == 0 {
+			continue
+		}
+		if beams, err = c.add(beams, photon, photons*c.scale); err != nil {
+			return nil, err
+		}
+	}
+	if c.near.Area > 0 && c.thermal > 0 {
+		// Heat is light without photons.
+		return c.add(beams, 0, c.near.Area*physics.Richardson)
+	}
+	return beams, nil
+}
+
+// add appends to beams those under photons of an energy in eV, of which rate in
+// A/eV^2 is the current over the emission's Total. The currents of patches are
+// added, not their collected shares: near the threshold a patch with a low work
+// function emits more.
+func (c *cast) add(beams []beam, photon, rate float64) ([]beam, error) {
+	for _, f := range c.faces {
+		if f.work == nil {
+			continue
+		}
+		excess := photon - c.near.WorkFunction
+		spread := c.near.PatchSpread + f.surface.PatchSpread
+		beams = append(beams, beam{
+			emitted:    rate * f.work.Total(excess) * c.share * f.share,
+			contact:    f.surface.WorkFunction - c.near.WorkFunction,
+			collection: c.reflected(f.work.Collection(excess), excess, spread),
+		})
+	}
+	for _, from := range c.near.patches(c.thermal) {
+		var collection physics.Collection
+		emission := from.emission(photon, c.thermal, c.fermi)
+		for _, f := range c.faces {
+			if f.work != nil {
+				continue
 			}
-			for _, f := range far {
-				if f.share == 0 {
-					continue
+			if collection == nil {
+				crossing, err := c.transport.Prepare(emission, c.geometry)
+				if err != nil {
+					return nil, err
 				}
-				for _, to := range f.surface.patches() {
-					beams = append(beams, beam{
-						emitted:    photons * yield * share * from.share * f.share * to.share,
-						contact:    to.workFunction - from.workFunction,
-						collection: collection,
-					})
-				}
+				collection = c.reflected(crossing, emission.Excess, 0)
+			}
+			for _, to := range f.surface.patches(c.thermal) {
+				beams = append(beams, beam{
+					emitted:    rate * emission.Total() * c.share * from.share * f.share * to.share,
+					contact:    to.workFunction - from.workFunction,
+					collection: collection,
+				})
 			}
 		}
 	}
 	return beams, nil
 }
 
+// reflected returns a collection with what the collector throws back taken
+// off, for a mean excess and a spread of the barriers in eV.
+func (c *cast) reflected(crossing physics.Collection, excess, spread float64) physics.Collection {
+	if c.reflection.Share == 0 {
+		return crossing
+	}
+	return c.reflection.Of(crossing, c.thermal, physics.Emission{Excess: excess, Thermal: c.thermal}.Top()+9*spread)
+}
+
 // At returns the mean currents at a voltage across the cell in V, positive
 // when it retards.
 func (m *MeanCurrent) At(retarding float64) Currents {
-	c := Currents{Leakage: m.leakage.Current(retarding)}
-	for _, b := range m.forward {
+	return Currents{
+		Forward: arriving(m.forward, retarding),
+		// The same voltage accelerates the electrons of the collector.
+		Reverse: arriving(m.reverse, -retarding),
+		Leakage: m.leak(retarding),
+	}
+}
+
+// leak returns the leakage in A at a voltage across the cell in V.
+func (m *MeanCurrent) leak(retarding float64) float64 { return m.leakage.Current(retarding) }
+
+// arriving returns the current in A of beams that a voltage in V retards.
+func arriving(beams []beam, retarding float64) float64 {
+	var current float64
+	for _, b := range beams {
 		share, _ := b.collection.Share(retarding + b.contact)
-		c.Forward += b.emitted * share
+		current += b.emitted * share
 	}
-	for _, b := range m.reverse {
-		share, _ := b.collection.Share(b.contact - retarding)
-		c.Reverse += b.emitted * share
-	}
-	return c
+	return current
 }
 
 // Emitted returns the currents in A that leave the emitter and the collector,

@@ -7,7 +7,7 @@ import (
 )
 
 // A Light is one setting of the light: a source, a filter and a neutral
-// attenuator.
+// attenuator. The zero Light is the closed shutter.
 type Light struct {
 	// Name of the setting, such as "violet".
 	Name string
@@ -60,4 +60,40 @@ func (l Light) Spectrum() []physics.SpectralLine {
 		}
 	}
 	return arriving
+}
+
+// leastGroup is the distance in nm from the nominal wavelength up to which a
+// line belongs to the setting, however narrow the filter: that of the mercury
+// lines at 404.7 and 407.8 nm.
+const leastGroup = 5
+
+// belongs reports whether a wavelength in nm is one that the setting is meant to
+// have, and not that of a neighbour which leaks through.
+func (l Light) belongs(wavelength float64) bool {
+	return math.Abs(wavelength-l.Nominal) <= max(1.5*l.Filter.Width, leastGroup)
+}
+
+// Effective returns the wavelength in nm in standard air whose photon energy is
+// the mean of the photons that arrive, without those of neighbour lines, and
+// the nominal one where none arrive.
+func (l Light) Effective() float64 {
+	var photons, wavenumbers float64
+	var group []physics.SpectralLine
+	for _, line := range l.Spectrum() {
+		if l.belongs(line.Wavelength) {
+			group = append(group, line)
+			n := line.Weight * physics.VacuumWavelength(line.Wavelength)
+			photons += n
+			wavenumbers += n / physics.VacuumWavelength(line.Wavelength)
+		}
+	}
+	switch len(group) {
+	case 0:
+		return l.Nominal
+	case 1:
+		// Not even rounding may move a single line.
+		return group[0].Wavelength
+	}
+	vacuum := photons / wavenumbers
+	return vacuum / physics.RefractiveIndex(vacuum)
 }

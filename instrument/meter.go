@@ -1,57 +1,102 @@
 package instrument
 
-import (
-	"math"
+import "math"
 
-	"stopvolt/physics"
-)
-
-// Meter is a digital picoammeter. The zero Meter is an ideal one: it counts
-// electrons and adds nothing.
+// Meter is an ammeter. The zero Meter is an ideal one: it counts electrons and
+// adds nothing.
 type Meter struct {
 	// Feedback is the resistance in ohm across which the current is turned
 	// into a voltage, not negative; 0 is a meter without Johnson noise.
 	Feedback float64
+	// FullScaleVoltage is the voltage in V across that resistance at full
+	// scale, not negative. Where it is above zero, each range has the
+	// resistance that gives it, and Feedback is not used.
+	FullScaleVoltage float64
 	// Temperature of that resistor is in K, not negative.
 	Temperature float64
-	// Offset is the half-width in A of the range in which the zero of a
+	// Shunt says that the resistance lies in the way of the current instead of
+	// in an amplifier's feedback, and so adds to Burden.
+	Shunt bool
+	// Burden is the resistance in ohm between the terminals, not negative. The
+	// current I takes I Burden away from the cell.
+	Burden float64
+
+	// Offset in A, OffsetSteps in steps of the display and Gain, relative to
+	// the reading, are the half-widths of the ranges in which the errors of a
 	// session may lie, not negative.
-	Offset float64
-	// Resolution is one step of the last digit in A, not negative; 0 shows
-	// every digit.
-	Resolution float64
+	Offset, OffsetSteps, Gain float64
+	// Drift is the half-width in A/s of the range in which the rate of a
+	// session's steady wandering of the zero may lie, not negative.
+	Drift float64
+	// Flicker is the Allan deviation in A of the zero's wandering with a
+	// spectrum of 1/f, not negative.
+	Flicker float64
+	// Response is the time constant in s of a first-order response, not
+	// negative.
+	Response float64
+
+	// FullScales are those of the ranges in A, rising; a meter without any has
+	// one range without end.
+	FullScales []float64
+	// Fixed is the full scale in A to which the meter is set; 0 is a meter that
+	// finds its range itself.
+	Fixed float64
+	// Steps is the number of steps of the display from zero to the full scale;
+	// where it is 0 the step is Resolution, in A, and 0 shows every digit.
+	Steps, Resolution float64
+	// Needle is the scale of a meter without digits.
+	Needle Needle
+	// Stepless says that the display shows every digit whatever its steps are,
+	// and Endless that it shows currents beyond the full scale.
+	Stepless, Endless bool
 }
 
-// JohnsonNoise returns the standard deviation in A of the current noise of the
-// feedback resistor over a dwell in s,
-//
-//	sqrt(4 k T/R * 1/(2 dwell)),
-//
-// since a mean over a dwell has the noise bandwidth 1/(2 dwell) (J. B. Johnson,
-// Phys. Rev. 32, 97 (1928); H. Nyquist, Phys. Rev. 32, 110 (1928)).
-func (m Meter) JohnsonNoise(dwell float64) float64 {
-	if m.Feedback == 0 {
-		return 0
+// Ranges returns the ranges that the meter can be on, at least one, from the
+// most sensitive to the least.
+func (m Meter) Ranges() []Range {
+	if len(m.FullScales) == 0 {
+		return []Range{m.on(math.Inf(1))}
 	}
-	return math.Sqrt(4 * physics.Boltzmann * m.Temperature / m.Feedback / (2 * dwell))
-}
-
-// Show returns a current in A as the display shows it.
-func (m Meter) Show(current float64) float64 {
-	if m.Resolution == 0 {
-		return current
+	var ranges []Range
+	for _, full := range m.FullScales {
+		if m.Fixed == 0 || m.Fixed == full {
+			ranges = append(ranges, m.on(full))
+		}
 	}
-	// Adding zero turns a rounded -0 into 0.
-	return math.Round(current/m.Resolution)*m.Resolution + 0
+	return ranges
 }
 
-// Uncertainty returns the standard uncertainty in A that an analyst can state
-// for a shown current from the data sheet: the shot noise of that current,
-// Johnson noise and the rounding of the last digit (JCGM 100:2008, 4.3.7). The
-// offset is common to all readings and not part of it.
-func (m Meter) Uncertainty(shown, dwell float64) float64 {
-	// A count of electrons of none still leaves an uncertainty of one.
-	electrons := max(math.Abs(shown)*dwell/physics.ElementaryCharge, 1)
-	shot := physics.ElementaryCharge / dwell * math.Sqrt(electrons)
-	return math.Hypot(math.Hypot(shot, m.JohnsonNoise(dwell)), m.Resolution/math.Sqrt(12))
+// on returns the range with a full scale in A.
+func (m Meter) on(full float64) Range {
+	r := Range{
+		Lowest: -full, Highest: full,
+		Resolution: m.Resolution, Offset: m.Offset,
+		Feedback: m.Feedback, Temperature: m.Temperature,
+		Burden: m.Burden, Flicker: m.Flicker,
+	}
+	if m.Steps > 0 {
+		r.Resolution = full / m.Steps
+	}
+	if m.FullScaleVoltage > 0 {
+		r.Feedback = m.FullScaleVoltage / full
+	}
+	if m.Shunt {
+		r.Burden += r.Feedback
+	}
+	r.Offset += m.OffsetSteps * r.Resolution
+	if m.Needle.Present() {
+		division := full / m.Needle.Divisions
+		r.Resolution = division * m.Needle.Fraction
+		r.Parallax = division * m.Needle.Parallax
+		if !m.Needle.CentreZero {
+			r.Lowest = 0
+		}
+	}
+	if m.Stepless {
+		r.Resolution = 0
+	}
+	if m.Endless {
+		r.Lowest, r.Highest = math.Inf(-1), math.Inf(1)
+	}
+	return r
 }

@@ -21,6 +21,9 @@ type Surface struct {
 	// Yield is the number of electrons for each photon of YieldWavelength, in
 	// nm in standard air. A surface that no light falls on needs neither.
 	Yield, YieldWavelength float64
+	// Area in cm^2 is that from which heat drives electrons; 0 is a surface
+	// without thermionic emission.
+	Area float64
 }
 
 // Emitter is the electrode that the light is meant for.
@@ -28,6 +31,10 @@ type Emitter struct {
 	Surface
 	// Temperature is in K, not negative.
 	Temperature float64
+	// FermiEnergy in eV is the depth of the metal's band below the Fermi
+	// level, which carries the emission beyond the form near the threshold (see
+	// physics.Band); 0 keeps that form.
+	FermiEnergy float64
 }
 
 // Collector is the electrode opposite.
@@ -36,11 +43,29 @@ type Collector struct {
 	// Temperature is in K, not negative.
 	Temperature float64
 	// StrayLight is the fraction of the light that falls on the collector
-	// instead of the emitter.
-	StrayLight float64
+	// instead of the emitter, at StrayWavelength in nm in standard air. Light
+	// of another wavelength has the fraction
+	//
+	//	StrayLight (StrayWavelength/wavelength)^StrayExponent,
+	//
+	// and at most all of it: scattering by what is small against the
+	// wavelength has an exponent of 4 (Lord Rayleigh, 1871). An exponent of 0
+	// needs no StrayWavelength.
+	StrayLight, StrayExponent, StrayWavelength float64
+	// Reflection is that of slow electrons which arrive from the emitter.
+	Reflection physics.Reflection
 	// EmitterCoating is the fraction of the collector's area that is covered
 	// with the emitter's metal, by evaporation.
 	EmitterCoating float64
+}
+
+// Stray returns the fraction of the light of a wavelength in nm in standard air
+// that falls on the collector.
+func (c Collector) Stray(wavelength float64) float64 {
+	if c.StrayExponent == 0 {
+		return c.StrayLight
+	}
+	return min(c.StrayLight*math.Pow(c.StrayWavelength/wavelength, c.StrayExponent), 1)
 }
 
 // patch is a piece of a surface with one work function and its share of the
@@ -49,20 +74,26 @@ type patch struct {
 	workFunction, share float64
 }
 
-// patchNodes is the number of work functions that stand for a normal spread.
-// For spreads up to four kT the mean over them is good to 1e-9, since the
-// curves being averaged are smooth on the scale of kT.
-const patchNodes = 48
+// mostNodes is the largest number of work functions that stand for a normal
+// spread, and leastNodes the smallest. The curves being averaged are smooth on
+// the scale of kT, so that the number grows with the square of the spread over
+// kT.
+const leastNodes, mostNodes = 12, 48
 
-// patches returns the nodes of the Gauss-Hermite rule for a normal spread.
-func (s Surface) patches() []patch {
+// patches returns the nodes of the Gauss-Hermite rule for a normal spread, fine
+// enough for a thermal energy in eV.
+func (s Surface) patches(thermal float64) []patch {
 	if s.PatchSpread == 0 {
 		return []patch{{s.WorkFunction, 1}}
 	}
-	x := make([]float64, patchNodes)
-	weight := make([]float64, patchNodes)
+	n := mostNodes
+	if wide := s.PatchSpread / thermal; leastNodes*wide*wide < mostNodes {
+		n = max(leastNodes, int(leastNodes*wide*wide))
+	}
+	x := make([]float64, n)
+	weight := make([]float64, n)
 	quad.Hermite{}.FixedLocations(x, weight, math.Inf(-1), math.Inf(1))
-	patches := make([]patch, patchNodes)
+	patches := make([]patch, n)
 	for i := range patches {
 		patches[i] = patch{
 			workFunction: s.WorkFunction + math.Sqrt2*s.PatchSpread*x[i],
@@ -72,33 +103,28 @@ func (s Surface) patches() []patch {
 	return patches
 }
 
-// response is the number of electrons for each photon as a function of the
-// photon's energy: by DuBridge's theory it goes as Emission.Total, scaled to
-// the stated yield.
-type response struct {
-	thermal float64
-	scale   float64
+// emission returns that of the patch under photons of an energy in eV, for kT
+// and a Fermi energy in eV.
+func (p patch) emission(photon, thermal, fermi float64) physics.Emission {
+	e := physics.Emission{Excess: photon - p.workFunction, Thermal: thermal}
+	if fermi > 0 {
+		e.Band = physics.Band{Fermi: fermi, Depth: fermi + p.workFunction}
+	}
+	return e
 }
 
-// response returns the photoelectric response of the surface at a temperature
-// in K. The error says that the stated yield cannot be.
-func (s Surface) response(w World, temperature float64) (response, error) {
-	thermal := physics.ThermalEnergy(temperature)
+// response returns the number of electrons for each photon over the emission's
+// Total, which by DuBridge's theory does not depend on the photon energy, for
+// kT and a Fermi energy in eV. The error says that the stated yield cannot be.
+func (s Surface) response(w World, thermal, fermi float64) (float64, error) {
 	photon := physics.PhotonEnergy(w.HOverE, s.YieldWavelength)
 	var total float64
-	for _, p := range s.patches() {
-		total += p.share * physics.Emission{Excess: photon - p.workFunction, Thermal: thermal}.Total()
+	for _, p := range s.patches(0) {
+		total += p.share * p.emission(photon, thermal, fermi).Total()
 	}
 	if total == 0 || math.IsInf(s.Yield/total, 0) {
-		return response{}, fmt.Errorf("light of %g nm (%.3g eV) ejects no electrons from a work function of %g eV at %g K, so it cannot have a yield of %g",
-			s.YieldWavelength, photon, s.WorkFunction, temperature, s.Yield)
+		return 0, fmt.Errorf("light of %g nm (%.3g eV) ejects no electrons from a work function of %g eV where kT is %.3g eV, so it cannot have a yield of %g",
+			s.YieldWavelength, photon, s.WorkFunction, thermal, s.Yield)
 	}
-	return response{thermal, s.Yield / total}, nil
-}
-
-// at returns the emission of a patch under photons of an energy in eV and the
-// number of electrons for each photon.
-func (r response) at(photon float64, p patch) (physics.Emission, float64) {
-	e := physics.Emission{Excess: photon - p.workFunction, Thermal: r.thermal}
-	return e, r.scale * e.Total()
+	return s.Yield / total, nil
 }

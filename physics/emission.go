@@ -18,6 +18,8 @@ type Emission struct {
 	Excess float64
 	// Thermal is kT in eV; it must not be negative, and 0 is the cold emitter.
 	Thermal float64
+	// Band is that of the metal; the zero Band is the form above.
+	Band Band
 }
 
 // Density returns n(E) in eV at a kinetic energy in eV.
@@ -29,17 +31,16 @@ func (e Emission) Density(energy float64) float64 {
 		if energy > e.Excess {
 			return 0
 		}
-		return energy
+		return energy * e.Band.factor(energy, e.Excess)
 	}
-	return energy / (1 + math.Exp((energy-e.Excess)/e.Thermal))
+	return energy * e.Band.factor(energy, e.Excess) / (1 + math.Exp((energy-e.Excess)/e.Thermal))
 }
 
 // Beyond returns in eV^2 the integral
 //
 //	G(a) = integral from a to infinity of (E - a) F(E) dE = (kT)^2 f((Em - a)/kT)
 //
-// with f the Fowler function. G(0) is the total yield in units that all
-// emissions of one metal share.
+// with f the Fowler function. It leaves the Band out of account.
 func (e Emission) Beyond(a float64) float64 {
 	rest := e.Excess - a
 	if e.Thermal == 0 {
@@ -66,19 +67,28 @@ func (e Emission) BeyondSlope(a float64) float64 {
 	return -e.Thermal * math.Log1p(math.Exp(rest/e.Thermal))
 }
 
-// Total returns G(0) in eV^2, the yield in units that all emissions of one
-// metal share.
-func (e Emission) Total() float64 { return e.Beyond(0) }
+// Total returns in eV^2 the integral of the density, G(0) without a Band: the
+// yield in units that all emissions of one metal share.
+func (e Emission) Total() float64 {
+	if e.Band == (Band{}) {
+		return e.Beyond(0)
+	}
+	total := e.overEnergies(nil, func(float64) float64 { return 1 })
+	if e.Excess < 0 && e.Thermal > 0 {
+		total *= math.Exp(e.Excess / e.Thermal)
+	}
+	return total
+}
 
 // none says that no float64 can hold G(0), so that shares need their limit.
-func (e Emission) none() bool { return e.Total() == 0 }
+func (e Emission) none() bool { return e.Beyond(0) == 0 }
 
 // relative returns G(a)/G(0) for a >= 0, also where both are too small for a
 // float64: far below the threshold the escaping electrons are the tail of the
 // Fermi distribution, which falls as exp(-a/kT) whatever Em is.
 func (e Emission) relative(a float64) float64 {
 	if !e.none() {
-		return e.Beyond(a) / e.Total()
+		return e.Beyond(a) / e.Beyond(0)
 	}
 	if e.Thermal == 0 {
 		if a > 0 {
@@ -86,13 +96,16 @@ func (e Emission) relative(a float64) float64 {
 		}
 		return 1
 	}
+	if e.Excess < -reach*e.Thermal {
+		return math.Exp(-a / e.Thermal)
+	}
 	return math.Exp(logFowler((e.Excess-a)/e.Thermal) - logFowler(e.Excess/e.Thermal))
 }
 
 // relativeSlope returns G'(a)/G(0) in 1/eV for a >= 0.
 func (e Emission) relativeSlope(a float64) float64 {
 	if !e.none() {
-		return e.BeyondSlope(a) / e.Total()
+		return e.BeyondSlope(a) / e.Beyond(0)
 	}
 	if e.Thermal == 0 {
 		return 0

@@ -22,26 +22,35 @@ type Spheres struct {
 // q returns the square of the ratio of the radii.
 func (s Spheres) q() float64 { return s.RadiusRatio * s.RadiusRatio }
 
-// Collected returns the share of electrons that cross a barrier of x times
-// their kinetic energy.
-func (s Spheres) Collected(x float64) float64 {
-	q := s.q()
+// Collected returns the share of electrons of a kinetic energy in eV that cross
+// a barrier in eV.
+func (s Spheres) Collected(energy, barrier float64) float64 {
+	q, rest := s.q(), energy-barrier
 	switch {
-	case x > 1:
+	case rest <= 0:
 		return 0
-	case q == 0:
+	case rest >= q*energy:
 		return 1
 	}
-	return min((1-x)/q, 1)
+	return rest / (q * energy)
 }
 
-// Cutoff returns the barrier over the kinetic energy that a fraction v of the
-// electrons can cross.
-func (s Spheres) Cutoff(v float64) float64 {
-	if v == 0 {
-		return 1
+// Stop returns the barrier in eV that just stops an electron.
+func (s Spheres) Stop(energy, u, _ float64) float64 {
+	if u == 0 {
+		return energy
 	}
-	return 1 - s.q()*v
+	return energy * (1 - s.q()*u)
+}
+
+// Lowest returns the barrier in eV that stops the electron at the grazing
+// angle.
+func (s Spheres) Lowest(energy float64) float64 { return energy * min(1-s.q(), 0) }
+
+// Corners returns the energy at which the first electron crosses and that from
+// which all do.
+func (s Spheres) Corners(barrier float64) []float64 {
+	return []float64{barrier, barrier / (1 - s.q())}
 }
 
 // Reversed returns the spheres with emitter and collector exchanged.
@@ -76,7 +85,8 @@ func (s Spheres) Share(e Emission, barrier float64) float64 {
 		return nearlyPoint(e, barrier, q)
 	}
 	share := (e.relative(barrier) - (1-q)*e.relative(barrier/(1-q))) / q
-	return max(share, 0)
+	// Rounding may carry the quotient past its ends.
+	return min(max(share, 0), 1)
 }
 
 // nearlyPoint is Share for a small q and a positive barrier. The quotient
@@ -89,5 +99,5 @@ func nearlyPoint(e Emission, barrier, q float64) float64 {
 	}
 	offset := q / (2 * math.Sqrt(3))
 	middle := 1 - q/2
-	return (slope(middle-offset) + slope(middle+offset)) / 2
+	return min((slope(middle-offset)+slope(middle+offset))/2, 1)
 }

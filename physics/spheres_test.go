@@ -102,12 +102,12 @@ func TestSharesAreSharesAndFallWithTheBarrier(t *testing.T) {
 	})
 }
 
-func TestCutoffInvertsCollected(t *testing.T) {
+func TestElectronsUpToTheCollectedShareAreNotStopped(t *testing.T) {
 	for _, ratio := range []float64{0.1, 0.5, 1, 3} {
 		s := physics.Spheres{RadiusRatio: ratio}
-		for v := 0.01; v < 1; v += 0.07 {
-			if got := s.Collected(s.Cutoff(v)); !scalar.EqualWithinAbs(got, v, 1e-13) {
-				t.Errorf("ratio %g: a fraction %g crosses Cutoff(%g)", ratio, got, v)
+		for u := 0.01; u < 1; u += 0.07 {
+			if got := s.Collected(0.7, s.Stop(0.7, u, 0)); !scalar.EqualWithinAbs(got, u, 1e-13) {
+				t.Errorf("ratio %g: a fraction %g crosses Stop(%g)", ratio, got, u)
 			}
 		}
 	}

@@ -1,6 +1,9 @@
 package physics
 
-import "fmt"
+import (
+	"errors"
+	"fmt"
+)
 
 // A Transport carries the electrons of an emission across the gap. All
 // transports keep one contract, so that everything after them is shared.
@@ -25,8 +28,11 @@ type Closed struct{}
 // geometry has none.
 func (Closed) Prepare(e Emission, g Geometry) (Collection, error) {
 	form, ok := g.(ClosedForm)
-	if !ok {
-		return nil, fmt.Errorf("the geometry %T has no closed form; the transport by electrons takes it", g)
+	switch {
+	case !ok:
+		return nil, fmt.Errorf("the geometry %T has no closed form; the transports auto and electrons take it", g)
+	case e.Band != (Band{}):
+		return nil, errors.New("an emission with its band has no closed form; the transports auto and electrons take it")
 	}
 	return closedCollection{e, form}, nil
 }

@@ -25,55 +25,20 @@ func (c *checker) build(d document) instrument.Apparatus {
 		Emitter: c.emitter(d.Emitter),
 	}
 	a.Collector = c.collector(d.Collector)
-	a.Geometry = c.geometry(d.Geometry)
+	a.Geometry = c.geometry("geometry", d.Geometry)
+	a.Reverse = c.reverse(d.Reverse)
 	a.Leakage = c.leakage(d.Leakage)
 	a.Lights = c.lights(d.Light)
+	a.Ambient = c.ambient(d.Ambient)
+	a.Lamp = c.lamp(d.Lamp)
+	a.Supply = c.supply(d.Supply)
+	a.Leads = c.leads(d.Leads)
+	a.Mains = c.mains(d.Mains)
 	a.Meter = c.meter(d.Meter)
+	a.Voltmeter = c.voltmeter(d.Voltmeter)
 	a.Plan = c.plan(d.Plan)
+	c.together(a)
 	return a
-}
-
-// surface checks the keys that both electrodes share. A surface without light
-// needs no yield.
-func (c *checker) surface(table string, s surfaceTable, lit bool) (instrument.Surface, float64) {
-	number := c.required
-	if !lit {
-		number = func(key string, value float64, l limit) float64 { return c.optional(key, value, 0, l) }
-	}
-	return instrument.Surface{
-		WorkFunction:    c.required(table+".work_function_eV", s.WorkFunction, workFunctions),
-		PatchSpread:     c.optional(table+".patch_spread_eV", s.PatchSpread, 0, within(0, 0.3, "eV")),
-		Yield:           number(table+".yield", s.Yield, above(0, 1, "electrons for each photon")),
-		YieldWavelength: number(table+".yield_wavelength_nm", s.YieldWavelength, wavelengths),
-	}, c.required(table+".temperature_K", s.Temperature, temperatures)
-}
-
-func (c *checker) emitter(t emitterTable) instrument.Emitter {
-	surface, temperature := c.surface("emitter", t.surfaceTable, true)
-	return instrument.Emitter{Surface: surface, Temperature: temperature}
-}
-
-func (c *checker) collector(t collectorTable) instrument.Collector {
-	stray := c.optional("collector.stray_light", t.StrayLight, 0, fractions)
-	surface, temperature := c.surface("collector", t.surfaceTable, stray > 0)
-	return instrument.Collector{
-		Surface:        surface,
-		Temperature:    temperature,
-		StrayLight:     stray,
-		EmitterCoating: c.optional("collector.emitter_coating", t.EmitterCoating, 0, fractions),
-	}
-}
-
-func (c *checker) geometry(t geometryTable) physics.Geometry {
-	switch c.choice("geometry.kind", t.Kind, "plane", "spheres") {
-	case 0:
-		if c.given("geometry.radius_ratio") {
-			c.fail("geometry.radius_ratio", "a plane pair has no radius_ratio; leave it out, or set kind to \"spheres\"")
-		}
-		return physics.Spheres{RadiusRatio: 1}
-	default:
-		return physics.Spheres{RadiusRatio: c.required("geometry.radius_ratio", t.RadiusRatio, within(0, 1000, "(emitter over collector)"))}
-	}
 }
 
 func (c *checker) leakage(t leakageTable) instrument.Leakage {
@@ -128,34 +93,6 @@ func (c *checker) light(key string, t lightTable) instrument.Light {
 	return l
 }
 
-// source returns the lines of a source, which is a name or a table of lines.
-func (c *checker) source(key string, value any) []physics.SpectralLine {
-	switch source := value.(type) {
-	case string:
-		c.choice(key, source, "mercury")
-		return physics.Mercury()
-	case map[string]any:
-		for name := range source {
-			if name != "lines_nm" && name != "weights" {
-				c.fail(key+"."+name, "%q is not a key of a source; it has lines_nm and weights", name)
-			}
-		}
-		lines := c.numbers(key+".lines_nm", source["lines_nm"], wavelengths)
-		weights := c.numbers(key+".weights", source["weights"], above(0, math.MaxFloat32, ""))
-		if len(lines) != len(weights) {
-			c.fail(key+".weights", "there are %d weights for %d lines; give each line its weight", len(weights), len(lines))
-			return nil
-		}
-		var spectrum []physics.SpectralLine
-		for i := range lines {
-			spectrum = append(spectrum, physics.SpectralLine{Wavelength: lines[i], Weight: weights[i]})
-		}
-		return spectrum
-	}
-	c.fail(key, "a light needs a source: \"mercury\", or a table such as { lines_nm = [435.833], weights = [1.0] }")
-	return nil
-}
-
 // numbers checks a list of numbers, which must not be empty.
 func (c *checker) numbers(key string, value any, l limit) []float64 {
 	list, _ := value.([]any)
@@ -179,41 +116,4 @@ func (c *checker) numbers(key string, value any, l limit) []float64 {
 		numbers = append(numbers, number)
 	}
 	return numbers
-}
-
-func (c *checker) meter(t meterTable) instrument.Meter {
-	if !c.given("meter") {
-		return instrument.Meter{}
-	}
-	currents := within(0, 1e-3, "A")
-	return instrument.Meter{
-		Feedback:    c.required("meter.feedback_ohm", t.Feedback, above(0, 1e15, "ohm")),
-		Temperature: c.required("meter.temperature_K", t.Temperature, temperatures),
-		Offset:      c.required("meter.offset_A", t.Offset, currents),
-		Resolution:  c.required("meter.resolution_A", t.Resolution, currents),
-	}
-}
-
-// mostReadings keeps a slip in the step from filling the memory.
-const mostReadings = 100_000
-
-func (c *checker) plan(t planTable) instrument.Plan {
-	p := instrument.Plan{
-		Start:   c.required("plan.start_V", t.Start, voltages),
-		Stop:    c.required("plan.stop_V", t.Stop, voltages),
-		Step:    c.required("plan.step_V", t.Step, above(0, 100, "V")),
-		Dwell:   c.required("plan.dwell_s", t.Dwell, above(0, 1e4, "s")),
-		Settle:  c.optional("plan.settle_s", t.Settle, 0, within(0, 1e4, "s")),
-		Repeats: int(c.optional("plan.repeats", float64(t.Repeats), 1, within(1, 1000, "readings at each voltage"))),
-	}
-	if c.given("plan.order") {
-		p.Order = instrument.Order(c.choice("plan.order", t.Order, "up", "down"))
-	}
-	if p.Stop < p.Start+p.Step {
-		c.fail("plan.stop_V", "plan.stop_V is %g; it must be at least one step above plan.start_V, which is %g", p.Stop, p.Start)
-	}
-	if n := (p.Stop - p.Start) / p.Step * float64(p.Repeats); n > mostReadings {
-		c.fail("plan.step_V", "the plan has %.0f readings for each light; at most %d are allowed, so widen the step", n, mostReadings)
-	}
-	return p
 }

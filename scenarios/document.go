@@ -10,9 +10,16 @@ type document struct {
 	Emitter   emitterTable   `toml:"emitter"`
 	Collector collectorTable `toml:"collector"`
 	Geometry  geometryTable  `toml:"geometry"`
+	Reverse   reverseTable   `toml:"reverse"`
 	Leakage   leakageTable   `toml:"leakage"`
 	Light     []lightTable   `toml:"light"`
+	Ambient   ambientTable   `toml:"ambient"`
+	Lamp      lampTable      `toml:"lamp"`
+	Supply    supplyTable    `toml:"supply"`
+	Leads     leadsTable     `toml:"leads"`
+	Mains     mainsTable     `toml:"mains"`
 	Meter     meterTable     `toml:"meter"`
+	Voltmeter voltmeterTable `toml:"voltmeter"`
 	Plan      planTable      `toml:"plan"`
 	Practice  practiceTable  `toml:"practice"`
 }
@@ -22,26 +29,42 @@ type worldTable struct {
 }
 
 type surfaceTable struct {
+	Element         string  `toml:"element"`
 	WorkFunction    float64 `toml:"work_function_eV"`
 	Temperature     float64 `toml:"temperature_K"`
 	PatchSpread     float64 `toml:"patch_spread_eV"`
 	Yield           float64 `toml:"yield"`
 	YieldWavelength float64 `toml:"yield_wavelength_nm"`
+	Area            float64 `toml:"area_cm2"`
 }
 
 type emitterTable struct {
 	surfaceTable
+	FermiEnergy float64 `toml:"fermi_energy_eV"`
 }
 
 type collectorTable struct {
 	surfaceTable
-	StrayLight     float64 `toml:"stray_light"`
-	EmitterCoating float64 `toml:"emitter_coating"`
+	StrayLight       float64 `toml:"stray_light"`
+	StrayExponent    float64 `toml:"stray_exponent"`
+	StrayWavelength  float64 `toml:"stray_wavelength_nm"`
+	EmitterCoating   float64 `toml:"emitter_coating"`
+	Reflection       float64 `toml:"reflection"`
+	ReflectionEnergy float64 `toml:"reflection_energy_eV"`
 }
 
 type geometryTable struct {
-	Kind        string  `toml:"kind"`
-	RadiusRatio float64 `toml:"radius_ratio"`
+	Kind          string  `toml:"kind"`
+	RadiusRatio   float64 `toml:"radius_ratio"`
+	Gap           float64 `toml:"gap_mm"`
+	MagneticField float64 `toml:"magnetic_field_uT"`
+	RingHeight    float64 `toml:"ring_height"`
+	GlassRadius   float64 `toml:"glass_radius"`
+}
+
+type reverseTable struct {
+	geometryTable
+	Threshold float64 `toml:"threshold_eV"`
 }
 
 type leakageTable struct {
@@ -58,26 +81,14 @@ type lightTable struct {
 	Neutral float64     `toml:"neutral"`
 }
 
+type ambientTable struct {
+	Source any     `toml:"source"`
+	Flux   float64 `toml:"flux_W"`
+}
+
 type filterTable struct {
 	Centre   float64 `toml:"centre_nm"`
 	Width    float64 `toml:"width_nm"`
 	Peak     float64 `toml:"peak"`
 	Blocking float64 `toml:"blocking"`
-}
-
-type meterTable struct {
-	Feedback    float64 `toml:"feedback_ohm"`
-	Temperature float64 `toml:"temperature_K"`
-	Offset      float64 `toml:"offset_A"`
-	Resolution  float64 `toml:"resolution_A"`
-}
-
-type planTable struct {
-	Start   float64 `toml:"start_V"`
-	Stop    float64 `toml:"stop_V"`
-	Step    float64 `toml:"step_V"`
-	Dwell   float64 `toml:"dwell_s"`
-	Settle  float64 `toml:"settle_s"`
-	Repeats int     `toml:"repeats"`
-	Order   string  `toml:"order"`
 }

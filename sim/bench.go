@@ -2,6 +2,7 @@ package sim
 
 import (
 	"fmt"
+	"math"
 
 	"stopvolt/instrument"
 	"stopvolt/instrument/run"
@@ -13,9 +14,17 @@ import (
 // serve sessions in several goroutines.
 type Bench struct {
 	apparatus instrument.Apparatus
-	// currents has one entry for each light.
-	currents []current
-	voltages []float64
+	// currents has one entry for each light, with the lamp warm. Where the
+	// colour of the lamp changes as it warms, cold has them with the lamp just
+	// lit.
+	currents, cold []current
+	// dark is what flows with the shutter closed, beside the leakage: by
+	// ambient light and by heat. It is nil where nothing does.
+	dark current
+	ranges         []instrument.Range
+	plan           []stage
+	// turn, settle, change and dwell are the plan's stretches of time.
+	turn, settle, change, dwell interval
 }
 
 // current gives the mean currents at a voltage across the cell in V.
@@ -26,34 +35,110 @@ type current interface {
 // NewBench returns the bench of an apparatus whose electrons are carried by a
 // transport. The error names the setting that cannot be prepared.
 func NewBench(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
-	b := &Bench{apparatus: a, voltages: a.Plan.Voltages()}
+	b := &Bench{
+		apparatus: a,
+		ranges:    a.Meter.Ranges(),
+		turn:      newInterval(&a, a.Plan.Turn),
+		settle:    newInterval(&a, a.Plan.Settle),
+		change:    newInterval(&a, a.Plan.Change),
+		dwell:     newInterval(&a, a.Plan.Dwell),
+	}
+	if len(b.ranges) == 0 {
+		return nil, fmt.Errorf("the meter has no range of %g A; it has those of %v A", a.Meter.Fixed, a.Meter.FullScales)
+	}
 	for _, l := range a.Lights {
-		mean, err := instrument.NewMeanCurrent(a, l, t)
+		hot, err := b.light(l, t)
 		if err != nil {
 			return nil, fmt.Errorf("setting %q: %w", l.Name, err)
 		}
-		if _, exact := t.(physics.Closed); !exact {
-			// A counted share is a table already.
-			b.currents = append(b.currents, mean)
+		b.currents = append(b.currents, hot)
+		if a.Lamp.WarmUp == 0 || a.Lamp.Colour == 0 {
 			continue
 		}
-		margin := a.Plan.Step
-		b.currents = append(b.currents, instrument.NewTable(mean, a.Plan.Start-margin, a.Plan.Stop+margin))
+		cold, err := b.light(a.Lamp.Cold(l), t)
+		if err != nil {
+			return nil, fmt.Errorf("setting %q, lamp cold: %w", l.Name, err)
+		}
+		b.cold = append(b.cold, cold)
 	}
+	if a.FlowsInTheDark() {
+		var err error
+		if b.dark, err = b.light(instrument.Light{}, t); err != nil {
+			return nil, fmt.Errorf("shutter closed: %w", err)
+		}
+	}
+	b.plan = b.stages()
 	return b, nil
 }
 
-// Mean returns the run without any noise: the mean net current at each voltage
-// of the plan.
+// light prepares the mean current of one setting.
+func (b *Bench) light(l instrument.Light, t physics.Transport) (current, error) {
+	a := b.apparatus
+	mean, err := instrument.NewMeanCurrent(a, l, t)
+	if err != nil {
+		return nil, err
+	}
+	rippled := instrument.Rippled{Mean: mean, Amplitude: a.Supply.Ripple}
+	if _, counts := t.(Electrons); counts {
+		// A counted share is a table already.
+		return rippled, nil
+	}
+	low, high := b.reach(rippled)
+	return instrument.NewTable(rippled, low, high), nil
+}
+
+// inTheDark returns the mean currents with the shutter closed, at a voltage
+// across the cell in V.
+func (b *Bench) inTheDark(retarding float64) instrument.Currents {
+	if b.dark == nil {
+		return instrument.Currents{Leakage: b.apparatus.Leakage.Current(retarding)}
+	}
+	return b.dark.At(retarding)
+}
+
+// mostReach keeps a table from spreading over voltages that only a cell behind
+// a resistance without measure comes to.
+const mostReach = 3 // V
+
+// reach returns the voltages in V between which the cell will be.
+func (b *Bench) reach(c current) (low, high float64) {
+	p, supply := b.apparatus.Plan, b.apparatus.Supply
+	margin := p.Step + supply.Offset + supply.Gain*max(math.Abs(p.Start), math.Abs(p.Stop))
+	burden := 0.0
+	for _, r := range b.ranges {
+		burden = max(burden, r.Burden)
+	}
+	shift := func(v float64) float64 {
+		return min(max(burden*c.At(v).Net(), -mostReach), mostReach)
+	}
+	low, high = p.Start-margin, p.Stop+margin
+	return low + min(shift(high), 0), high + max(shift(low), 0)
+}
+
+// Mean returns the run without any noise and with an ideal meter and lamp: the
+// mean net current at each voltage of the plan. A shuffled plan rises.
 func (b *Bench) Mean() run.Run {
 	var r run.Run
 	b.prepare(&r)
-	for i := range r.Curves {
-		b.sweep(&r.Curves[i], func(v, _ float64) run.Reading {
-			return run.Reading{Retarding: v, Current: b.currents[i].At(v).Net()}
-		})
-	}
 	r.Facts.Resolution = 0
+	p := b.apparatus.Plan
+	var time float64
+	for i, stage := range b.plan {
+		if i > 0 {
+			time += p.Change
+		}
+		for _, v := range stage.voltages {
+			current := b.inTheDark(v).Net()
+			if stage.light != Dark {
+				current = b.currents[stage.light].At(v).Net()
+			}
+			time += p.Turn + p.Settle
+			for range p.Repeats {
+				time += p.Dwell
+				r.Curves[i].Readings = append(r.Curves[i].Readings, run.Reading{Retarding: v, Current: current, Time: time})
+			}
+		}
+	}
 	return r
 }
 
@@ -61,30 +146,16 @@ func (b *Bench) Mean() run.Run {
 func (b *Bench) prepare(r *run.Run) {
 	r.Facts = run.Facts{
 		Temperature: b.apparatus.Emitter.Temperature,
-		Resolution:  b.apparatus.Meter.Resolution,
+		Resolution:  b.ranges[0].Resolution,
 	}
-	if cap(r.Curves) < len(b.apparatus.Lights) {
-		r.Curves = make([]run.Curve, len(b.apparatus.Lights))
+	if cap(r.Curves) < len(b.plan) {
+		r.Curves = make([]run.Curve, len(b.plan))
 	}
-	r.Curves = r.Curves[:len(b.apparatus.Lights)]
-	for i, l := range b.apparatus.Lights {
+	r.Curves = r.Curves[:len(b.plan)]
+	for i, stage := range b.plan {
 		c := &r.Curves[i]
-		c.Setting, c.Wavelength, c.Readings = l.Name, l.Nominal, c.Readings[:0]
-	}
-}
-
-// sweep takes the readings of one setting by the plan. The clock of each
-// setting starts at zero.
-func (b *Bench) sweep(c *run.Curve, read func(retarding, time float64) run.Reading) {
-	p := b.apparatus.Plan
-	var time float64
-	for _, v := range b.voltages {
-		time += p.Settle
-		for range p.Repeats {
-			time += p.Dwell
-			reading := read(v, time)
-			reading.Time = time
-			c.Readings = append(c.Readings, reading)
-		}
+		kept := c.Readings[:0]
+		*c = stage.curve
+		c.Readings = kept
 	}
 }

@@ -42,9 +42,7 @@ func (t Electrons) Prepare(e physics.Emission, g physics.Geometry) (physics.Coll
 		// All electrons are at rest, and any range holds them.
 		highest = 1
 	}
-	// The electron at the grazing angle is the first that a small collector
-	// loses.
-	lowest := min(highest*g.Cutoff(1), 0)
+	lowest := g.Lowest(highest)
 	if math.IsInf(lowest, 0) || math.IsNaN(lowest) {
 		return counted{survivors: []float64{0, 0}, cells: NewCells(0, highest, 1), number: t.Number}, nil
 	}
@@ -78,7 +76,7 @@ func (t Electrons) block(e physics.Emission, g physics.Geometry, index int) Stre
 	return StreamName{
 		Seed:      t.Seed,
 		Replicate: index,
-		Purpose:   fmt.Sprintf("electrons Em=%x kT=%x %T%x", e.Excess, e.Thermal, g, g),
+		Purpose:   fmt.Sprintf("electrons Em=%x kT=%x band=%x %T%x", e.Excess, e.Thermal, e.Band, g, g),
 	}
 }
 

@@ -8,7 +8,7 @@ import (
 
 // Sampler draws electrons of one emission, exactly: also the tail beyond Em,
 // which rounds the knee, follows the Fermi distribution, to less than one
-// electron in 10^16.
+// electron in 10^16. What a Band changes is done by rejection.
 //
 // The Fermi function F(E) is the probability that a logistic variable of mean
 // Em and scale kT lies above E. The density E F(E) is therefore that of
@@ -130,7 +130,12 @@ func (s *Sampler) row(cell aliasRow) row {
 
 // Energy returns the total kinetic energy in eV of the next electron.
 func (s *Sampler) Energy(src *Stream) float64 {
-	return s.limit(src) * math.Sqrt(half(src.Uint64()))
+	for {
+		energy := s.limit(src) * math.Sqrt(half(src.Uint64()))
+		if kept := s.emission.Kept(energy); kept == 1 || half(src.Uint64()) < kept {
+			return energy
+		}
+	}
 }
 
 // limit draws L in eV.
@@ -168,13 +173,13 @@ func half(bits uint64) float64 { return (float64(uint32(bits)) + 0.5) * 0x1p-32 
 // Tally draws n electrons, finds for each the barrier that just stops it in a
 // geometry, and counts it in the cell of that barrier.
 func (s *Sampler) Tally(src *Stream, g physics.Geometry, n int, cells *Cells) {
-	if spheres, ok := g.(physics.Spheres); ok {
+	if spheres, ok := g.(physics.Spheres); ok && s.emission.Band == (physics.Band{}) {
 		s.tallySpheres(src, spheres.RadiusRatio*spheres.RadiusRatio, n, cells)
 		return
 	}
 	for range n {
-		l, bits := s.limit(src), src.Uint64()
-		cells.add(l * math.Sqrt(half(bits)) * g.Cutoff(half(bits>>32)))
+		energy, bits := s.Energy(src), src.Uint64()
+		cells.add(g.Stop(energy, half(bits), half(bits>>32)))
 	}
 }
 

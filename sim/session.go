@@ -1,79 +1,325 @@
 package sim
 
 import (
+	"iter"
 	"math"
 	"math/rand/v2"
 
-	"gonum.org/v1/gonum/stat/distuv"
-
+	"stopvolt/instrument"
 	"stopvolt/instrument/run"
 	"stopvolt/physics"
 )
 
 // A Session is one sitting at a bench: what is drawn once a session has been
-// drawn, and readings can be taken. A session belongs to one goroutine.
+// drawn, the clock runs, and readings can be taken. Turn the dial, let time
+// pass, read: a sweep and a person at the bench do the same. A session belongs
+// to one goroutine.
 type Session struct {
 	bench *Bench
-	// offset is the meter's zero in A.
-	offset float64
-	// noise has a stream for each setting, so that leaving one out does not
-	// change the readings of another.
+	// errors are those of this session's instruments.
+	errors instrumentErrors
+	// noise has a stream for each setting, and at the end one for the dark, so
+	// that leaving a setting out does not change the readings of another.
 	noise []Stream
+	// zero is the wandering of the meter's zero, and flicker that of the lamp.
+	zero, flicker wander
+	order         Stream
+	voltages      []float64
+
+	// time is the clock in s, light the setting or Dark, and supplied what the
+	// supply gives in V.
+	time     float64
+	light    int
+	supplied float64
+	// glow is the power of the light over that of the warm lamp, and lack the
+	// part of the lamp's warming that is still to come.
+	glow, lack float64
+	begun      bool
+	// shift is the voltage in V that the burden takes from the cell.
+	shift      float64
+	input      input
+	rangeIndex int
+	// other is the last interval that is not one of the plan's.
+	other interval
 }
 
 // Open starts the session of a replicate of the experiment. Equal arguments
 // give equal readings. It reuses the memory of s.
 func (s *Session) Open(b *Bench, seed uint64, replicate int) {
-	s.bench = b
-	if cap(s.noise) < len(b.apparatus.Lights) {
-		s.noise = make([]Stream, len(b.apparatus.Lights))
+	lights := len(b.apparatus.Lights)
+	if cap(s.noise) < lights+1 {
+		s.noise = make([]Stream, lights+1)
 	}
-	s.noise = s.noise[:len(b.apparatus.Lights)]
+	*s = Session{
+		bench: b, light: Dark, rangeIndex: len(b.ranges) - 1,
+		noise: s.noise[:lights+1], voltages: s.voltages, other: s.other,
+		zero: s.zero, flicker: s.flicker,
+	}
 	for i, l := range b.apparatus.Lights {
 		s.noise[i].Start(StreamName{Seed: seed, Replicate: replicate, Setting: l.Name, Purpose: "noise"})
 	}
-	s.offset = 0
-	if half := b.apparatus.Meter.Offset; half > 0 {
-		var src Stream
-		src.Start(StreamName{Seed: seed, Replicate: replicate, Purpose: "meter offset"})
-		s.offset = distuv.Uniform{Min: -half, Max: half, Src: &src}.Rand()
+	name := StreamName{Seed: seed, Replicate: replicate}
+	if b.apparatus.Plan.DarkCurves {
+		s.noise[lights].Start(name.For("dark noise"))
+	}
+	if b.apparatus.Plan.Order == instrument.Shuffled {
+		s.order.Start(name.For("order"))
+	}
+	s.errors.draw(&b.apparatus, name)
+	s.zero.start(name.For("meter flicker"), b.apparatus.Meter.Flicker)
+	s.flicker.start(name.For("lamp flicker"), b.apparatus.Lamp.Flicker)
+	s.shine(0)
+}
+
+// Select puts a setting of the light, counted from zero, in front of the cell,
+// or Dark.
+func (s *Session) Select(light int) { s.light = light }
+
+// Turn turns the dial to a retarding voltage in V, which takes the time of the
+// plan. The bench has stood for long at the first voltage of a session.
+func (s *Session) Turn(retarding float64) {
+	a, from := &s.bench.apparatus, s.supplied
+	s.supplied = retarding*(1+s.errors.supplyGain) + s.errors.supplyOffset
+	if !s.begun {
+		s.begun = true
+		if s.remembers() {
+			c := s.across()
+			s.input.rest(a, s.supplied, c.Net(), s.density(c))
+		}
+		s.input.voltage = s.supplied
+		s.findRange(s.across())
+		s.time += s.bench.turn.length
+		return
+	}
+	if s.supplied == from {
+		return
+	}
+	if s.bench.turn.length == 0 {
+		s.input.jump(a, s.supplied)
+		return
+	}
+	s.pass(&s.bench.turn)
+}
+
+// Wait lets a time in s pass.
+func (s *Session) Wait(duration float64) { s.pass(s.interval(duration)) }
+
+// Time returns the clock of the session in s.
+func (s *Session) Time() float64 { return s.time }
+
+// pass lets an interval pass in which the dial comes to where it was turned.
+func (s *Session) pass(v *interval) {
+	s.time += v.length
+	if v.length > 0 && s.remembers() {
+		c := s.across()
+		s.input.pass(&s.bench.apparatus, v, s.supplied, c.Net(), s.density(c))
+	}
+	s.input.voltage = s.supplied
+}
+
+// remembers reports whether the input knows what was before.
+func (s *Session) remembers() bool {
+	a := &s.bench.apparatus
+	return a.Meter.Response > 0 || a.Leads.Capacitance > 0
+}
+
+// interval returns that of a length in s, which for those of the plan is ready.
+func (s *Session) interval(length float64) *interval {
+	b := s.bench
+	for _, v := range [...]*interval{&b.dwell, &b.settle, &b.change, &s.other} {
+		if v.length == length {
+			return v
+		}
+	}
+	s.other = newInterval(&b.apparatus, length)
+	return &s.other
+}
+
+// Read takes a reading over a dwell in s, above zero.
+func (s *Session) Read(dwell float64) run.Reading {
+	b, v := s.bench, s.interval(dwell)
+	a := &b.apparatus
+	s.shine(s.time + dwell/2)
+	c := s.across()
+	var flags run.Flags
+	if len(b.ranges) > 1 && s.findRange(c) {
+		flags |= run.RangeChanged
+		c = s.across()
+	}
+	src := s.source()
+	var hum float64
+	if a.Mains.Frequency > 0 {
+		// A hand that turns a dial does not keep step with the mains, whose
+		// twofold frequency the light has.
+		wave := math.Cos(uniform(math.Pi, src))
+		hum = a.Mains.Hum * v.hum * wave
+		swing := 1 + a.Lamp.Ripple*v.ripple*(2*wave*wave-1)
+		c.Forward, c.Reverse = c.Forward*swing, c.Reverse*swing
+	}
+	r := &b.ranges[s.rangeIndex]
+	forward, forwardVariance := shot(c.Forward, dwell, src)
+	reverse, reverseVariance := shot(c.Reverse, dwell, src)
+	variance := forwardVariance + reverseVariance + r.JohnsonDensity()*dwell
+	excess := forward - reverse + normal(math.Sqrt(variance), src)
+	current := c.Net() + excess/dwell
+	if s.remembers() {
+		current = s.input.measure(a, v, c.Net(), excess, s.density(c), src)
+	}
+	current += hum
+	middle := s.time + dwell/2
+	current = current*(1+s.errors.gain) + s.errors.zero(r, middle) + s.zero.at(middle)
+	s.time += dwell
+	shown, beyond := r.Show(current)
+	if beyond {
+		flags |= run.Overload
+	}
+	return run.Reading{
+		Retarding:   s.errors.showVoltage(a.Voltmeter, s.supplied),
+		Current:     shown,
+		Uncertainty: r.Uncertainty(shown, dwell),
+		Time:        math.RoundToEven(s.time*1e6) / 1e6,
+		Flags:       flags,
 	}
 }
 
-// Read takes a reading of the current of a setting, counted from zero, at a
-// retarding voltage in V, over a dwell in s.
-func (s *Session) Read(setting int, retarding, dwell float64) run.Reading {
-	meter := s.bench.apparatus.Meter
-	c := s.bench.currents[setting].At(retarding)
-	src := &s.noise[setting]
-	electrons := count(c.Forward, dwell, src) - count(c.Reverse, dwell, src)
-	current := electrons*physics.ElementaryCharge/dwell + c.Leakage + s.offset
-	if johnson := meter.JohnsonNoise(dwell); johnson > 0 {
-		current += distuv.Normal{Sigma: johnson, Src: src}.Rand()
+// source returns the stream of the present setting's noise.
+func (s *Session) source() *Stream {
+	if s.light == Dark {
+		return &s.noise[len(s.noise)-1]
 	}
-	shown := meter.Show(current)
-	return run.Reading{Retarding: retarding, Current: shown, Uncertainty: meter.Uncertainty(shown, dwell)}
+	return &s.noise[s.light]
 }
 
-// count draws the number of electrons of a mean current in A that arrive in a
-// dwell in s. Electrons that leave independently and are collected
-// independently arrive as a Poisson process.
-func count(current, dwell float64, src rand.Source) float64 {
-	mean := current * dwell / physics.ElementaryCharge
-	// distuv.Poisson does not return for a mean that is not a number.
-	if !(mean > 0) || math.IsInf(mean, 0) {
-		return 0
+// shine finds the power of the light at a time in s. Between readings it is
+// taken as steady.
+func (s *Session) shine(time float64) {
+	lamp := &s.bench.apparatus.Lamp
+	s.glow, s.lack = 1, 0
+	if *lamp == (instrument.Lamp{}) {
+		return
 	}
-	return distuv.Poisson{Lambda: mean, Src: src}.Rand()
+	s.lack = lamp.Lack(time)
+	s.glow = (1 + s.errors.lampDrift*time) * (1 + s.flicker.at(time))
+	if s.bench.cold == nil {
+		s.glow *= 1 - lamp.WarmUp*s.lack
+	}
+	s.glow = max(s.glow, 0)
+}
+
+// across returns the mean currents of the cell, whose voltage is what the
+// meter's burden leaves of the supply's.
+func (s *Session) across() instrument.Currents {
+	burden := s.bench.ranges[s.rangeIndex].Burden
+	if burden == 0 {
+		return s.at(s.supplied)
+	}
+	var c instrument.Currents
+	// The shift changes little from one reading to the next.
+	s.shift, c = burdened(s.at, s.supplied, burden, s.shift)
+	return c
+}
+
+// at returns the mean currents of the cell at a voltage across it in V, in the
+// present light.
+func (s *Session) at(retarding float64) instrument.Currents {
+	b := s.bench
+	if s.light == Dark {
+		return b.inTheDark(retarding)
+	}
+	c := b.currents[s.light].At(retarding)
+	if b.cold != nil && s.lack > 0 {
+		cold := b.cold[s.light].At(retarding)
+		c.Forward += (cold.Forward - c.Forward) * s.lack
+		c.Reverse += (cold.Reverse - c.Reverse) * s.lack
+	}
+	if s.glow != 1 {
+		// The lamp has no hand in what flows in the dark.
+		dark := b.inTheDark(retarding)
+		c.Forward = dark.Forward + (c.Forward-dark.Forward)*s.glow
+		c.Reverse = dark.Reverse + (c.Reverse-dark.Reverse)*s.glow
+	}
+	return c
+}
+
+// density returns that of the white noise of the currents and of the meter in
+// A^2 s: the variance of the charge of a second. For the electrons it is e I
+// (W. Schottky, Ann. Phys. 362, 541 (1918)).
+func (s *Session) density(c instrument.Currents) float64 {
+	return physics.ElementaryCharge*(c.Forward+c.Reverse) + s.bench.ranges[s.rangeIndex].JohnsonDensity()
+}
+
+// downAt is the part of the next lower range's full scale below which a meter
+// takes it; the gap keeps it from going back and forth (common practice, no
+// source).
+const downAt = 0.9
+
+// findRange finds the range for what the meter sees, and reports whether it is
+// another than before.
+func (s *Session) findRange(c instrument.Currents) bool {
+	ranges, before := s.bench.ranges, s.rangeIndex
+	seen := c.Net()
+	if s.bench.apparatus.Meter.Response > 0 {
+		seen = s.input.output
+	}
+	seen *= 1 + s.errors.gain
+	i := before
+	for i < len(ranges)-1 && (seen > ranges[i].Highest || seen < ranges[i].Lowest) {
+		i++
+	}
+	for i > 0 && seen < downAt*ranges[i-1].Highest && seen > downAt*ranges[i-1].Lowest {
+		i--
+	}
+	s.rangeIndex = i
+	return i != before
+}
+
+// Readings takes the run of the plan one reading at a time, each with its curve,
+// which has a name and a wavelength and no readings. A run of any length passes
+// through the memory of one reading.
+func (s *Session) Readings() iter.Seq2[*run.Curve, run.Reading] {
+	return func(yield func(*run.Curve, run.Reading) bool) {
+		b := s.bench
+		plan := b.apparatus.Plan
+		for i := range b.plan {
+			stage := &b.plan[i]
+			if i > 0 && plan.Change > 0 {
+				s.Wait(plan.Change)
+			}
+			s.Select(stage.light)
+			for _, v := range s.ordered(stage.voltages) {
+				s.Turn(v)
+				s.pass(&b.settle)
+				for range plan.Repeats {
+					if !yield(&stage.curve, s.Read(plan.Dwell)) {
+						return
+					}
+				}
+			}
+		}
+	}
+}
+
+// ordered returns voltages in the order in which this curve takes them.
+func (s *Session) ordered(voltages []float64) []float64 {
+	if s.bench.apparatus.Plan.Order != instrument.Shuffled {
+		return voltages
+	}
+	s.voltages = append(s.voltages[:0], voltages...)
+	rand.New(&s.order).Shuffle(len(voltages), func(i, j int) {
+		s.voltages[i], s.voltages[j] = s.voltages[j], s.voltages[i]
+	})
+	return s.voltages
 }
 
 // Acquire takes the run of the plan, reusing the memory of r.
 func (s *Session) Acquire(r *run.Run) {
-	b := s.bench
-	b.prepare(r)
-	for i := range r.Curves {
-		b.sweep(&r.Curves[i], func(v, _ float64) run.Reading {
-			return s.Read(i, v, b.apparatus.Plan.Dwell)
-		})
+	s.bench.prepare(r)
+	i := -1
+	var last *run.Curve
+	for curve, reading := range s.Readings() {
+		if curve != last {
+			i, last = i+1, curve
+		}
+		r.Curves[i].Readings = append(r.Curves[i].Readings, reading)
 	}
 }

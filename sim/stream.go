@@ -24,6 +24,12 @@ type StreamName struct {
 	Purpose string
 }
 
+// For returns the name of a stream for a purpose that all settings share.
+func (n StreamName) For(purpose string) StreamName {
+	n.Setting, n.Purpose = "", purpose
+	return n
+}
+
 // A Stream is a source of random numbers, a permuted congruential generator of
 // 128 bits of state (M. E. O'Neill, technical report HMC-CS-2014-0905). It
 // satisfies math/rand/v2's Source, so that gonum's distuv draws from it.

@@ -21,8 +21,8 @@ import (
 // experiments of one replicate share their random numbers, so that differences
 // between them are known far better than the biases themselves.
 type Budget struct {
-	// Effects are the names of those that the apparatus has.
-	Effects []string
+	// Effects are those that the apparatus has.
+	Effects []instrument.Effect
 	// Rows has one entry for each method and line fit, method by method.
 	Rows []BudgetRow
 }
@@ -133,7 +133,7 @@ func (s Study) variants(present []instrument.Effect) ([]variant, error) {
 		v := variant{study: s}
 		v.study.Apparatus = a
 		var err error
-		if v.bench, err = sim.NewBench(a, physics.Closed{}); err != nil {
+		if v.bench, err = sim.NewBench(a, physics.Quadrature{}); err != nil {
 			return nil, fmt.Errorf("with %s: %w", names[i], err)
 		}
 		variants = append(variants, v)
@@ -218,9 +218,7 @@ func (t *budgetTally) add(workers []*worker, index int) {
 // hOverEErrors does one replicate and returns the relative errors of h/e by row,
 // NaN for failures.
 func (w *worker) hOverEErrors(index int) []float64 {
-	w.session.Open(w.bench, w.study.Seed, index)
-	w.session.Acquire(&w.run)
-	for row, line := range w.extractor.Extract(w.run).Lines {
+	for row, line := range w.experiment(index).Lines {
 		w.errors[row] = math.NaN()
 		if line.Status == analysis.OK {
 			w.errors[row] = line.Line.Slope/w.truth.HOverE - 1
@@ -231,10 +229,7 @@ func (w *worker) hOverEErrors(index int) []float64 {
 
 // budget says what a tally shows.
 func (s Study) budget(present []instrument.Effect, t *budgetTally) Budget {
-	var b Budget
-	for _, e := range present {
-		b.Effects = append(b.Effects, e.Name)
-	}
+	b := Budget{Effects: present}
 	for i, line := range s.rows() {
 		shifts := t.rows[i]
 		row := BudgetRow{

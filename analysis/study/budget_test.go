@@ -17,14 +17,7 @@ import (
 // budgetOf returns the budget of a small study.
 func budgetOf(t *testing.T, a instrument.Apparatus, methods ...string) study.Budget {
 	t.Helper()
-	s := study.Study{Apparatus: a, Fits: analysis.LineFits()[:1], Replicates: 20, Seed: seed}
-	for _, name := range methods {
-		m, err := analysis.ByName(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		s.Methods = append(s.Methods, m)
-	}
+	s := study.Study{Apparatus: a, Methods: named(t, methods...), Fits: analysis.LineFits()[:1], Replicates: 20, Seed: seed}
 	b, err := s.Budget(context.Background())
 	if err != nil {
 		t.Fatal(err)
@@ -35,7 +28,7 @@ func budgetOf(t *testing.T, a instrument.Apparatus, methods ...string) study.Bud
 func TestBudgetAddsUp(t *testing.T) {
 	b := budgetOf(t, apparatus(t), "tangent", "fowler-fit")
 	if len(b.Effects) < 5 {
-		t.Fatalf("only %q have an effect on the default bench", b.Effects)
+		t.Fatalf("only %d effects on the default bench", len(b.Effects))
 	}
 	for _, row := range b.Rows {
 		sum := row.Ideal.Value + row.Interaction.Value
@@ -53,9 +46,9 @@ func TestBudgetAddsUp(t *testing.T) {
 func TestBudgetBlamesTheGeometryForTheTangents(t *testing.T) {
 	b := budgetOf(t, apparatus(t), "tangent")
 	shift := func(name string) float64 {
-		i := slices.Index(b.Effects, name)
+		i := slices.IndexFunc(b.Effects, func(e instrument.Effect) bool { return e.Name == name })
 		if i < 0 {
-			t.Fatalf("%q is not among %q", name, b.Effects)
+			t.Fatalf("%q is not among the effects", name)
 		}
 		return math.Abs(b.Rows[0].Without[i].Value)
 	}
@@ -70,7 +63,7 @@ func TestAnIdealApparatusHasNoBudget(t *testing.T) {
 		a = e.Off(a)
 	}
 	if b := budgetOf(t, a, "tangent"); len(b.Effects) != 0 {
-		t.Errorf("the ideal apparatus has the effects %q", b.Effects)
+		t.Errorf("the ideal apparatus has %d effects, one of them %s", len(b.Effects), b.Effects[0].Name)
 	}
 }
 
@@ -79,7 +72,7 @@ func TestBudgetDoesNotDependOnTheNumberOfCores(t *testing.T) {
 	a.Geometry = physics.Spheres{RadiusRatio: 1}
 	many := budgetOf(t, a, "tangent", "square-root")
 	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(1))
-	if one := budgetOf(t, a, "tangent", "square-root"); !reflect.DeepEqual(one, many) {
+	if one := budgetOf(t, a, "tangent", "square-root"); !reflect.DeepEqual(one.Rows, many.Rows) {
 		t.Errorf("one core gives %+v, many %+v", one, many)
 	}
 }

@@ -22,10 +22,10 @@ func meanRun(t *testing.T, a instrument.Apparatus, resolution float64) run.Run {
 		t.Fatal(err)
 	}
 	r := bench.Mean()
-	meter := instrument.Meter{Resolution: resolution}
+	meter := instrument.Meter{Resolution: resolution}.Ranges()[0]
 	for _, c := range r.Curves {
 		for i := range c.Readings {
-			c.Readings[i].Current = meter.Show(c.Readings[i].Current)
+			c.Readings[i].Current, _ = meter.Show(c.Readings[i].Current)
 		}
 	}
 	r.Facts.Resolution = resolution

@@ -154,7 +154,7 @@ func (s Study) Run(ctx context.Context) (*Tally, error) {
 	if err := s.check(); err != nil {
 		return nil, err
 	}
-	bench, err := sim.NewBench(s.Apparatus, physics.Closed{})
+	bench, err := sim.NewBench(s.Apparatus, physics.Quadrature{})
 	if err != nil {
 		return nil, err
 	}
@@ -300,11 +300,17 @@ func (w *worker) block(ctx context.Context, index int) (*Tally, error) {
 	return t, nil
 }
 
-// replicate does one experiment and counts its outcome.
-func (w *worker) replicate(h *half, index int) {
+// experiment does one experiment and reads it.
+func (w *worker) experiment(index int) analysis.Extraction {
 	w.session.Open(w.bench, w.study.Seed, index)
 	w.session.Acquire(&w.run)
-	x := w.extractor.Extract(w.run)
+	lit, _ := analysis.WithoutDark(w.run)
+	return w.extractor.Extract(lit)
+}
+
+// replicate does one experiment and counts its outcome.
+func (w *worker) replicate(h *half, index int) {
+	x := w.experiment(index)
 	for row, line := range x.Lines {
 		hOverE, phi := w.estimates(line)
 		w.errors[row] = h.HOverE[row].add(hOverE, w.truth.HOverE, w.truth.HOverE)
@@ -316,10 +322,16 @@ func (w *worker) replicate(h *half, index int) {
 			h.Pairs[i*rows+j].add(x, w.errors[j])
 		}
 	}
-	for s, setting := range x.Settings {
-		for m, c := range setting.Cutoffs {
-			h.Stopping[m][s].add(Estimate{c.Stopping, c.U, normalFactor}, w.truth.Stopping[s], 1)
+	light := 0
+	for _, setting := range x.Settings {
+		if setting.Wavelength == 0 {
+			// A dark curve has no cutoff to be right or wrong.
+			continue
 		}
+		for m, c := range setting.Cutoffs {
+			h.Stopping[m][light].add(Estimate{c.Stopping, c.U, normalFactor}, w.truth.Stopping[light], 1)
+		}
+		light++
 	}
 }
 

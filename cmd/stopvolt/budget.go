@@ -72,6 +72,10 @@ func (f *budgetFlags) run(ctx context.Context, c console, words []string) error 
 	for _, row := range b.Rows {
 		printBudget(c.out, b, row)
 	}
+	fmt.Fprint(c.out, "\nWhat to change at the bench\n")
+	for _, e := range b.Effects {
+		fmt.Fprintf(c.out, "  %s\n%s\n", e.Name, fold(e.Remedy, 92, "    "))
+	}
 	return nil
 }
 
@@ -79,8 +83,8 @@ func (f *budgetFlags) run(ctx context.Context, c console, words []string) error 
 func printBudget(w io.Writer, b study.Budget, row study.BudgetRow) {
 	fmt.Fprintf(w, "\n%s, %s line: h/e is off by %s\n", row.Method, row.Fit, withError(row.Full))
 	fmt.Fprintf(w, "  %-32s %20s %20s\n", "effect", "makes alone", "goes when removed")
-	for i, name := range b.Effects {
-		fmt.Fprintf(w, "  %-32s %20s %20s\n", name, withError(row.Alone[i]), withError(row.Without[i]))
+	for i, e := range b.Effects {
+		fmt.Fprintf(w, "  %-32s %20s %20s\n", e.Name, withError(row.Alone[i]), withError(row.Without[i]))
 	}
 	fmt.Fprintf(w, "  %-32s %20s\n", "the method on the ideal cell", withError(row.Ideal))
 	fmt.Fprintf(w, "  %-32s %20s\n", "effects acting together", withError(row.Interaction))
@@ -109,6 +113,7 @@ type budgetRowReport struct {
 
 type effectReport struct {
 	Name        string `json:"name"`
+	Remedy      string `json:"remedy"`
 	Alone       number `json:"alone"`
 	AloneMCSE   number `json:"alone_mcse"`
 	Without     number `json:"removed"`
@@ -126,8 +131,8 @@ func newBudgetReport(scenario string, f *budgetFlags, b study.Budget) budgetRepo
 			Interaction: number(row.Interaction.Value), InteractionMCSE: number(row.Interaction.Error),
 			Effects: []effectReport{},
 		}
-		for i, name := range b.Effects {
-			r.Effects = append(r.Effects, effectReport{name,
+		for i, e := range b.Effects {
+			r.Effects = append(r.Effects, effectReport{e.Name, e.Remedy,
 				number(row.Alone[i].Value), number(row.Alone[i].Error),
 				number(row.Without[i].Value), number(row.Without[i].Error)})
 		}

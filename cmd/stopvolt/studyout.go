@@ -142,7 +142,7 @@ func writeFigure(dir, name string, p picture) error {
 // writeStudyFigures draws one experiment of the study with its cutoffs and
 // lines, and the biases.
 func writeStudyFigures(dir string, s study.Study, r study.Result) error {
-	bench, err := sim.NewBench(s.Apparatus, physics.Closed{})
+	bench, err := sim.NewBench(s.Apparatus, physics.Quadrature{})
 	if err != nil {
 		return err
 	}
@@ -150,7 +150,9 @@ func writeStudyFigures(dir string, s study.Study, r study.Result) error {
 	var example run.Run
 	session.Open(bench, s.Seed, 0)
 	session.Acquire(&example)
-	x := analysis.Extract(example, s.Methods)
+	example, _ = analysis.WithoutDark(example)
+	extractor := analysis.Extractor{Methods: s.Methods, Fits: s.Fits}
+	x := extractor.Extract(example)
 	curves := figure.Curves{Title: "One of the experiments, with the cutoffs that each method reads", Run: example, Truth: r.Truth.Stopping}
 	for m, method := range s.Methods {
 		c := figure.MethodCutoffs{Method: method.Name()}

@@ -74,7 +74,9 @@ func (f *sweepFlags) run(_ context.Context, c console, words []string) error {
 // carrier returns the transport that the flags ask for.
 func (f *sweepFlags) carrier() (physics.Transport, error) {
 	switch f.transport {
-	case "auto", "closed":
+	case "auto":
+		return physics.Quadrature{}, nil
+	case "closed":
 		return physics.Closed{}, nil
 	case "electrons":
 		if f.electrons < 1 || f.electrons > math.MaxInt32 {

@@ -62,3 +62,7 @@ type Flags uint8
 // Overload says that the current was beyond the range; the value is the
 // range's end, not a measurement.
 const Overload Flags = 1 << 0
+
+// RangeChanged says that the meter took another range for this reading than for
+// the one before.
+const RangeChanged Flags = 1 << 1

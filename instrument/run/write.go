@@ -25,6 +25,7 @@ var flagWords = [...]struct {
 	word string
 }{
 	{Overload, "overload"},
+	{RangeChanged, "range"},
 }
 
 const flagSeparator = " "

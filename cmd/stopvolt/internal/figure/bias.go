@@ -45,7 +45,7 @@ func (f Bias) Picture() (Picture, error) {
 	}
 	var bars []extent
 	for i, r := range f.Rows {
-		if math.IsInf(r.Bias, 0) || math.IsInf(r.BiasError, 0) || math.IsInf(r.Spread, 0) {
+		if unbounded(r.Bias, r.BiasError, r.Spread) {
 			return Picture{}, fmt.Errorf("method %q: a value is infinite", r.Method)
 		}
 		if r.answered() {
@@ -94,11 +94,7 @@ func biasDecimals(rows []BiasRow) int {
 
 // row returns the row of the table.
 func (r BiasRow) row(l look, decimals int) tableRow {
-	failed := fmt.Sprintf("%d of %d", r.Failed, r.Replicates)
-	if r.Replicates == 0 {
-		failed = "–"
-	}
-	row := tableRow{name: r.Method, cells: []string{"–", "–", failed}}
+	row := tableRow{name: r.Method, cells: []string{"–", "–", failures(r.Failed, r.Replicates)}}
 	if !r.answered() {
 		row.draw = func(c draw.Canvas, p *plot.Plot, y vg.Length) {
 			note(c, "no answer in any replicate", vg.Point{X: c.Center().X, Y: y}, draw.XCenter)
@@ -126,7 +122,7 @@ func (r BiasRow) row(l look, decimals int) tableRow {
 func twoBars(c draw.Canvas, p *plot.Plot, y vg.Length, value, inner, outer float64, l look) {
 	x := func(v float64) vg.Length { return c.X(p.X.Norm(v)) }
 	if n := p.X.Norm(value); n < 0 || n > 1 {
-		pointer(c, n > 1, y, number(value, 0), l)
+		pointer(c, n > 1, y, number(value, 0)+" %", l)
 		return
 	}
 	if outer > 0 {

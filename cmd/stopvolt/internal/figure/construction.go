@@ -5,6 +5,7 @@ import (
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
+	"math"
 
 	"stopvolt/analysis"
 	"stopvolt/instrument/run"
@@ -35,33 +36,27 @@ func (f Construction) Picture() (Picture, error) {
 	if err := f.check(); err != nil {
 		return Picture{}, err
 	}
-	const width = pageWidth - 2*pageMargin
-	head := head{title: f.Title, keys: f.keys()}
 	answer := f.answer()
-	height := 2*pageMargin + head.height(width) + vg.Length(len(answer))*keyHeight + constructionHeight + 46
-	return Picture{
-		Alt: fmt.Sprintf("Current against retarding voltage at %s with the construction of the method %s.",
-			curveName(f.Curve), f.Method),
-		width: pageWidth, height: height,
-		draw: func(c draw.Canvas) {
-			c = draw.Crop(c, pageMargin, -pageMargin, pageMargin, -pageMargin)
-			head.draw(c)
-			c.Max.Y -= head.height(width)
-			for _, line := range answer {
-				write(c, line, lettering(labelSize, ink), vg.Point{X: c.Min.X, Y: c.Max.Y - keyHeight/2}, draw.XLeft)
-				c.Max.Y -= keyHeight
-			}
-			const between = 62
-			each := (width - 2*between) / 2
-			for i, p := range []*plot.Plot{f.plot(f.whole(), 0), f.plot(f.knee(), kneeShare)} {
-				left := c.Min.X + between + vg.Length(i)*(vg.Length(each)+between)
-				place(p, c, vg.Rectangle{
-					Min: vg.Point{X: left - 8, Y: c.Max.Y - constructionHeight - 8},
-					Max: vg.Point{X: left - 8 + vg.Length(each), Y: c.Max.Y - 8},
-				})
-			}
-		},
-	}, nil
+	alt := fmt.Sprintf("Current against retarding voltage at %s with the construction of the method %s.", curveName(f.Curve), f.Method)
+	body := vg.Length(len(answer))*keyHeight + constructionHeight + 46
+	return head{title: f.Title, keys: f.keys()}.page(alt, body, func(c draw.Canvas) {
+		for _, line := range answer {
+			write(c, line, lettering(labelSize, ink), vg.Point{X: c.Min.X, Y: c.Max.Y - keyHeight/2}, draw.XLeft)
+			c.Max.Y -= keyHeight
+		}
+		c.Max.Y -= 8
+		place(f.plot(voltages(f.Curve).padded(0.03, 0.1), 0), c, half(c, 0, constructionHeight))
+		place(f.plot(f.knee(), kneeShare), c, half(c, 1, constructionHeight))
+	}), nil
+}
+
+// half returns the left (0) or right (1) of two equal panels of a height at
+// the top of a canvas, with room for the axes of each.
+func half(c draw.Canvas, i int, height vg.Length) vg.Rectangle {
+	const room, gap = 62, 8
+	each := (c.Max.X - c.Min.X - 2*(room+gap)) / 2
+	left := c.Min.X + room + vg.Length(i)*(each+room+gap)
+	return vg.Rectangle{Min: vg.Point{X: left, Y: c.Max.Y - height}, Max: vg.Point{X: left + each, Y: c.Max.Y}}
 }
 
 // check says what does not fit.
@@ -129,37 +124,26 @@ func (f Construction) answer() []string {
 	if f.Truth != nil {
 		s += fmt.Sprintf(" (true: %s V)", number(*f.Truth, max(3, decimalsFor(f.Cutoff.U))))
 	}
-	return wrap(s, style, pageWidth-2*pageMargin)
-}
-
-// whole returns the range of all voltages in V.
-func (f Construction) whole() extent {
-	v := nowhere()
-	for _, r := range f.Curve.Readings {
-		v = v.with(r.Retarding)
-	}
-	return v.padded(0.03, 0.1)
+	return wrap(s, style, textWidth)
 }
 
 // knee returns the range of voltages in V that is enlarged.
 func (f Construction) knee() extent {
-	c := Curves{Run: run.Run{Curves: []run.Curve{f.Curve}},
-		Methods: []MethodCutoffs{{Cutoffs: []analysis.Cutoff{f.Cutoff}}}}
+	truth, cutoff := math.NaN(), []analysis.Cutoff{f.Cutoff}
 	if f.Truth != nil {
-		c.Truth = []float64{*f.Truth}
+		truth = *f.Truth
 	}
-	w := c.windows()[0]
-	return extent{w.low - 0.1, w.high + 0.1}
+	centre := kneeCentre(f.Curve, truth, cutoff)
+	return kneeWindow(centre, kneeHalf(centre, cutoff)+0.07)
 }
 
 // plot returns the plot of a range of voltages.
 func (f Construction) plot(window extent, share float64) *plot.Plot {
-	var under []plot.Plotter
-	if c := f.Cutoff; c.Status == analysis.OK && c.U > 0 {
-		under = append(under, band(c.Stopping-c.U, c.Stopping+c.U, haze))
+	p, u := currentPlot(window, share, plain(f.Curve))
+	if c := f.Cutoff; c.Status == analysis.OK && c.U > 0 && finite(c.U) {
+		p.Add(band(c.Stopping-c.U, c.Stopping+c.U, haze))
 	}
-	p, u := currentPlot(f.Curve, window, share, under...)
-	p.X.Label.Text = voltageLabel
+	addReadings(p, u, plain(f.Curve))
 	if f.Cutoff.Status == analysis.OK {
 		p.Add(upright(f.Cutoff.Stopping, cutoffLine()))
 	}

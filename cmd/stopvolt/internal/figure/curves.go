@@ -43,25 +43,16 @@ func (f Curves) Picture() (Picture, error) {
 	if err := f.check(); err != nil {
 		return Picture{}, err
 	}
-	const width = pageWidth - 2*pageMargin
-	head := head{title: f.Title, keys: f.keys()}
 	grid := f.grid()
 	rows := (len(f.Run.Curves) + grid.columns - 1) / grid.columns
-	height := 2*pageMargin + head.height(width) + vg.Length(rows)*grid.height()
-	return Picture{
-		Alt: fmt.Sprintf("Current against retarding voltage at %d settings of the light, the knee of each curve enlarged, "+
-			"with the stopping voltages read by %d methods.", len(f.Run.Curves), len(f.Methods)),
-		width: pageWidth, height: height,
-		draw: func(c draw.Canvas) {
-			c = draw.Crop(c, pageMargin, -pageMargin, pageMargin, -pageMargin)
-			head.draw(c)
-			c.Max.Y -= head.height(width)
-			for i := range f.Run.Curves {
-				column, row := i%grid.columns, i/grid.columns
-				f.cell(c, grid, i, c.Min.X+vg.Length(column)*grid.width, c.Max.Y-vg.Length(row)*grid.height(), column == 0)
-			}
-		},
-	}, nil
+	alt := fmt.Sprintf("Current against retarding voltage at %d settings of the light, the knee of each curve enlarged, "+
+		"with the stopping voltages read by %d methods.", len(f.Run.Curves), len(f.Methods))
+	return head{title: f.Title, keys: f.keys()}.page(alt, vg.Length(rows)*grid.height(), func(c draw.Canvas) {
+		for i := range f.Run.Curves {
+			column, row := i%grid.columns, i/grid.columns
+			f.cell(c, grid, i, c.Min.X+vg.Length(column)*grid.width, c.Max.Y-vg.Length(row)*grid.height(), column == 0)
+		}
+	}), nil
 }
 
 // check says what does not fit.
@@ -89,57 +80,6 @@ func (f Curves) check() error {
 		return fmt.Errorf("%d true cutoffs for %d curves; one for each is needed", len(f.Truth), n)
 	}
 	return nil
-}
-
-// checkCurve says what makes a curve unfit to be drawn.
-func checkCurve(c run.Curve) error {
-	if len(c.Readings) < 2 {
-		return fmt.Errorf("setting %q has %d readings; at least two are needed", c.Setting, len(c.Readings))
-	}
-	v := nowhere()
-	for i, r := range c.Readings {
-		if !finite(r.Retarding, r.Current, r.Uncertainty) {
-			return fmt.Errorf("setting %q, reading %d: a value is not finite", c.Setting, i+1)
-		}
-		v = v.with(r.Retarding)
-	}
-	if v.low == v.high {
-		return fmt.Errorf("setting %q has readings at one voltage only; at least two are needed", c.Setting)
-	}
-	return nil
-}
-
-// readingMark is the look of a reading, and readingBar that of its
-// uncertainty.
-func readingMark() draw.GlyphStyle {
-	return draw.GlyphStyle{Color: ink, Radius: 1.5, Shape: marks[0]}
-}
-
-func readingBar() draw.LineStyle { return stroke(shade, 0.7) }
-
-// overloadMark is the look of a reading at the end of the meter's range.
-func overloadMark() draw.GlyphStyle {
-	return draw.GlyphStyle{Color: shade, Radius: 2, Shape: shape{open: true}}
-}
-
-// readingKeys explain the marks of some curves.
-func readingKeys(curves ...run.Curve) []key {
-	mark, bar, over := readingMark(), readingBar(), overloadMark()
-	known, overloaded := false, false
-	for _, c := range curves {
-		for _, r := range c.Readings {
-			known = known || r.Uncertainty > 0
-			overloaded = overloaded || r.Flags&run.Overload != 0
-		}
-	}
-	keys := []key{{text: "reading, with standard uncertainty", mark: &mark, bar: &bar}}
-	if !known {
-		keys = []key{{text: "reading, uncertainty not known", mark: &mark}}
-	}
-	if overloaded {
-		keys = append(keys, key{text: "meter overloaded", mark: &over})
-	}
-	return keys
 }
 
 // keys explain the marks.
@@ -186,7 +126,7 @@ func (f Curves) grid() curveGrid {
 		over := lettering(tickSize, ink).Width(m.Method) + 8 - cellAxis
 		g.names = max(g.names, min(over, 60))
 	}
-	g.width = (pageWidth - 2*pageMargin - g.names) / vg.Length(g.columns)
+	g.width = (textWidth - g.names) / vg.Length(g.columns)
 	return g
 }
 
@@ -209,36 +149,35 @@ func (f Curves) cell(c draw.Canvas, g curveGrid, i int, left, top vg.Length, fir
 	write(c, fit(curveName(curve), title, x1-x0), title, vg.Point{X: x0, Y: top - cellTitle/2}, draw.XLeft)
 	top -= cellTitle
 
-	whole, _ := currentPlot(curve, f.voltages(), 0)
+	whole := f.plot(curve, voltages(f.Run.Curves...).padded(0.03, 0.1), 0)
 	addTruth(whole, truth)
-	whole.X.Label.Text = voltageLabel
 	place(whole, c, area(cellWhole))
 	top -= cellTicks + cellLabel
 
-	knee, _ := currentPlot(curve, window, kneeShare)
+	knee := f.plot(curve, window, kneeShare)
 	addTruth(knee, truth)
 	if len(f.Methods) == 0 {
-		knee.X.Label.Text = voltageLabel
 		place(knee, c, area(cellKnee))
 		return
 	}
-	knee.X.Tick.Marker = plot.ConstantTicks(nil)
+	knee.X.Label.Text, knee.X.Tick.Marker = "", plot.ConstantTicks(nil)
 	place(knee, c, area(cellKnee))
 	top -= cellGap
-	strip := f.strip(i, window, first)
-	strip.X.Label.Text = voltageLabel
+	var names []string
+	if first {
+		for _, m := range f.Methods {
+			names = append(names, m.Method)
+		}
+	}
+	strip := cutoffStrip(window, truth, f.cutoffs(i), names, cellAxis+g.names-4, looks)
 	place(strip, c, area(g.strip))
 }
 
-// voltageLabel names the axis of the retarding voltage.
-const voltageLabel = "retarding voltage / V"
-
-// curveName names a curve by its setting and wavelength.
-func curveName(c run.Curve) string {
-	if c.Wavelength > 0 {
-		return fmt.Sprintf("%s, %.1f nm", c.Setting, c.Wavelength)
-	}
-	return c.Setting
+// plot returns the plot of a curve in a range of voltages.
+func (f Curves) plot(c run.Curve, window extent, share float64) *plot.Plot {
+	p, u := currentPlot(window, share, plain(c))
+	addReadings(p, u, plain(c))
+	return p
 }
 
 // truth returns the true cutoff of curve i in V, NaN where it is not known.
@@ -249,159 +188,50 @@ func (f Curves) truth(i int) float64 {
 	return f.Truth[i]
 }
 
-// voltages returns the range of the voltages of all curves.
-func (f Curves) voltages() extent {
-	all := nowhere()
-	for _, c := range f.Run.Curves {
-		for _, r := range c.Readings {
-			all = all.with(r.Retarding)
-		}
+// cutoffs returns the cutoffs on curve i.
+func (f Curves) cutoffs(i int) []analysis.Cutoff {
+	cutoffs := make([]analysis.Cutoff, len(f.Methods))
+	for k, m := range f.Methods {
+		cutoffs[k] = m.Cutoffs[i]
 	}
-	return all.padded(0.03, 0.1)
+	return cutoffs
 }
 
-// The half-width in V of the windows on the knees is chosen between these.
-const (
-	narrowest = 0.2
-	widest    = 0.5
-)
-
-// windows returns the range of voltages in which each knee is enlarged: all of
-// the same width, around the truth or else the median of the cutoffs, wide
-// enough for the cutoffs unless one is far off, and wider on the steep side.
+// windows returns the range of voltages in which each knee is enlarged, all of
+// the same width.
 func (f Curves) windows() []extent {
-	windows := make([]extent, len(f.Run.Curves))
+	centres := make([]float64, len(f.Run.Curves))
 	half := narrowest
 	for i, c := range f.Run.Curves {
-		centre := f.centre(i, c)
-		windows[i] = extent{centre, centre}
-		for _, m := range f.Methods {
-			if cut := m.Cutoffs[i]; cut.Status == analysis.OK {
-				half = math.Max(half, 1.15*math.Abs(cut.Stopping-centre))
-			}
-		}
+		centres[i] = kneeCentre(c, f.truth(i), f.cutoffs(i))
+		half = math.Max(half, kneeHalf(centres[i], f.cutoffs(i)))
 	}
-	half = math.Min(half, widest)
-	for i := range windows {
-		windows[i] = extent{windows[i].low - 1.5*half, windows[i].high + half}
+	windows := make([]extent, len(centres))
+	for i, centre := range centres {
+		windows[i] = kneeWindow(centre, half)
 	}
 	return windows
 }
 
-// centre returns where the knee of curve i is looked for, in V. It lies within
-// the sweep, beyond which there is nothing to enlarge.
-func (f Curves) centre(i int, c run.Curve) float64 {
-	sweep := nowhere()
-	for _, r := range c.Readings {
-		sweep = sweep.with(r.Retarding)
-	}
-	return min(max(f.likely(i, c), sweep.low), sweep.high)
-}
-
-// likely returns the truth, or else the median of the cutoffs, or else where
-// the curve becomes flat, in V.
-func (f Curves) likely(i int, c run.Curve) float64 {
-	if t := f.truth(i); finite(t) {
-		return t
-	}
-	var answers []float64
-	for _, m := range f.Methods {
-		if cut := m.Cutoffs[i]; cut.Status == analysis.OK {
-			answers = append(answers, cut.Stopping)
-		}
-	}
-	if len(answers) > 0 {
-		slices.Sort(answers)
-		return answers[len(answers)/2]
-	}
-	return kneeVoltage(c)
-}
-
-// kneeVoltage returns the least retarding voltage in V at which the current
-// has fallen to a fiftieth of its range, for curves without any cutoff.
-func kneeVoltage(c run.Curve) float64 {
-	i := nowhere()
-	for _, r := range c.Readings {
-		i = i.with(r.Current)
-	}
-	v := math.Inf(1)
-	for _, r := range c.Readings {
-		if r.Current <= i.low+(i.high-i.low)/50 {
-			v = math.Min(v, r.Retarding)
-		}
-	}
-	return v
-}
-
-// kneeShare is the share of a window on a knee, at its steep end, whose
-// readings may run out of the top.
-const kneeShare = 0.2
-
-// currentPlot returns the plot of the readings of a curve in a range of
-// voltages, and the unit of its currents; readings in the share of the range at
-// its steep end do not count for the range of currents. What is given to be
-// under the readings is drawn first.
-func currentPlot(c run.Curve, window extent, share float64, under ...plot.Plotter) (*plot.Plot, unit) {
-	from := window.low + share*(window.high-window.low)
-	y := nowhere().with(0)
-	for _, r := range c.Readings {
-		if r.Retarding >= from && r.Retarding <= window.high {
-			y = y.with(r.Current-r.Uncertainty, r.Current+r.Uncertainty)
-		}
-	}
-	// The side of zero on which the current crosses it is to be seen as well.
-	y.high = math.Max(y.high, -y.low)
-	u := currentUnit(y.high)
-	p := newPlot(window, extent{y.low / u.size, y.high / u.size}.padded(0.07, 1))
-	p.Y.Label.Text = "current / " + u.name
-	p.Y.Tick.Marker = ticks{5}
-	p.Add(under...)
-	p.Add(across(0, stroke(faint, 0.8)))
-	addReadings(p, c, u)
-	return p, u
-}
-
-// addReadings adds the readings of a curve.
-func addReadings(p *plot.Plot, c run.Curve, u unit) {
-	var good, over []datum
-	for _, r := range c.Readings {
-		d := datum{x: r.Retarding, y: r.Current / u.size, uy: r.Uncertainty / u.size}
-		if r.Flags&run.Overload != 0 {
-			over = append(over, d)
-		} else {
-			good = append(good, d)
-		}
-	}
-	add(p, good, readingMark(), readingBar())
-	add(p, over, overloadMark(), readingBar())
-}
-
-// addTruth marks a true cutoff, if it is known.
-func addTruth(p *plot.Plot, v float64) {
-	if finite(v) {
-		p.Add(upright(v, truthLine()))
-	}
-}
-
-// strip returns the plot of the methods' cutoffs on curve i, a row to each
-// method in their order from above.
-func (f Curves) strip(i int, window extent, named bool) *plot.Plot {
-	n := len(f.Methods)
+// cutoffStrip returns the plot of cutoffs, a row to each from above; names may
+// be nil for rows that are named elsewhere.
+func cutoffStrip(window extent, truth float64, cutoffs []analysis.Cutoff, names []string, room vg.Length, look func(int) look) *plot.Plot {
+	n := len(cutoffs)
 	p := newPlot(window, extent{-0.5, float64(n) - 0.5})
-	var names plot.ConstantTicks
-	for k, m := range f.Methods {
+	p.X.Label.Text = voltageLabel
+	var marks plot.ConstantTicks
+	for k := range cutoffs {
 		row := float64(n - 1 - k)
-		if named {
-			name := fit(m.Method, p.Y.Tick.Label, cellAxis+f.grid().names-4)
-			names = append(names, plot.Tick{Value: row, Label: name})
+		if names != nil {
+			marks = append(marks, plot.Tick{Value: row, Label: fit(names[k], p.Y.Tick.Label, room)})
 		}
 		p.Add(across(row, stroke(wash, 0.8)))
 	}
-	p.Y.Tick.Marker = names
+	p.Y.Tick.Marker = marks
 	p.Y.Tick.Length = 0
-	addTruth(p, f.truth(i))
-	for k, m := range f.Methods {
-		p.Add(cutoffRow(m.Cutoffs[i], float64(n-1-k), looks(k)))
+	addTruth(p, truth)
+	for k, cut := range cutoffs {
+		p.Add(cutoffRow(cut, float64(n-1-k), look(k)))
 	}
 	return p
 }
@@ -420,7 +250,7 @@ func cutoffRow(cut analysis.Cutoff, row float64, l look) plot.Plotter {
 			pointer(c, x > 1, y, measured(cut.Stopping, cut.U)+" V", l)
 			return
 		}
-		if cut.U > 0 {
+		if cut.U > 0 && finite(cut.U) {
 			low, high := c.X(p.X.Norm(cut.Stopping-cut.U)), c.X(p.X.Norm(cut.Stopping+cut.U))
 			whisker(c, l.bar, vg.Point{X: low, Y: y}, vg.Point{X: high, Y: y}, 2.6)
 		}
@@ -433,7 +263,7 @@ func note(c draw.Canvas, s string, at vg.Point, align draw.XAlignment) {
 	style := lettering(tickSize, shade)
 	width := widthOf(s, style)
 	left := at.X + vg.Length(align)*width
-	r := vg.Rectangle{Min: vg.Point{X: left - 2, Y: at.Y - tickSize*0.5}, Max: vg.Point{X: left + width + 2, Y: at.Y + tickSize*0.5}}
+	r := vg.Rectangle{Min: vg.Point{X: left - 2, Y: at.Y - tickSize*0.6}, Max: vg.Point{X: left + width + 2, Y: at.Y + tickSize*0.6}}
 	c.SetColor(ground)
 	c.Fill(r.Path())
 	write(c, s, style, at, align)

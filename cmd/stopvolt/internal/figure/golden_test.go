@@ -59,6 +59,29 @@ func matches(t *testing.T, example func(), name string) {
 	}
 }
 
+// The comparison would be of no use if it passed over one mark of many.
+func TestGoldenImageSeesASingleReading(t *testing.T) {
+	f := Curves{Title: "A run at the school on Tern Island, simulated", Run: benchRun(), Methods: benchCutoffs(), Truth: benchTruth()}
+	picture := func() image.Image {
+		show(f.Picture())
+		var b bytes.Buffer
+		if err := shown.Save(&b, PNG); err != nil {
+			t.Fatal(err)
+		}
+		img, err := png.Decode(&b)
+		if err != nil {
+			t.Fatal(err)
+		}
+		return img
+	}
+	whole := picture()
+	// A reading of the smallest curve, moved by 3 pA.
+	f.Run.Curves[4].Readings[30].Current += 3e-12
+	if worst, _ := difference(whole, picture()); worst <= tolerance {
+		t.Errorf("a reading elsewhere differs by %.3f only", worst)
+	}
+}
+
 // A picture may differ from its golden image by this share of black to white,
 // averaged over a patch of pixels: other processors round the edges of strokes
 // otherwise, while a mark that is missing or elsewhere changes its patch by a

@@ -4,13 +4,13 @@ import (
 	"image/color"
 
 	"gonum.org/v1/plot"
-	"gonum.org/v1/plot/plotter"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
 
 // newPlot returns an empty plot in the style, with the ranges of its axes.
 func newPlot(x, y extent) *plot.Plot {
+	x, y = x.drawable(), y.drawable()
 	p := plot.New()
 	p.BackgroundColor = nil
 	for _, a := range []*plot.Axis{&p.X, &p.Y} {
@@ -25,20 +25,23 @@ func newPlot(x, y extent) *plot.Plot {
 		a.Label.Padding = 3
 	}
 	p.X.Tick.Marker = levelTicks{}
-	p.Y.Tick.Marker = ticks{5}
+	p.Y.Tick.Marker = ticks{}
 	p.X.Min, p.X.Max, p.Y.Min, p.Y.Max = x.low, x.high, y.low, y.high
 	return p
 }
 
 // place draws a plot so that its data fill an area exactly; the axes lie
-// outside it, and the horizontal one gets as many numbers as have room.
+// outside it and get as many numbers as have room.
 func place(p *plot.Plot, c draw.Canvas, area vg.Rectangle) {
 	width := area.Max.X - area.Min.X
-	switch p.X.Tick.Marker.(type) {
+	switch t := p.X.Tick.Marker.(type) {
 	case levelTicks:
-		p.X.Tick.Marker = levelTicks{width}
+		p.X.Tick.Marker = levelTicks{width, t.logarithmic}
 	case withoutTickLabels:
-		p.X.Tick.Marker = withoutTickLabels{levelTicks{width}}
+		p.X.Tick.Marker = withoutTickLabels{levelTicks{width, t.logarithmic}}
+	}
+	if p.Y.Tick.Marker == (ticks{}) {
+		p.Y.Tick.Marker = ticks{min(max(int((area.Max.Y-area.Min.Y)/16), 2), 8)}
 	}
 	c.Rectangle = area
 	for range 3 {
@@ -100,23 +103,6 @@ func band(low, high float64, fill color.Color) plot.Plotter {
 	})
 }
 
-// through draws a line through points, clipped to the plot.
-func through(x, y []float64, style draw.LineStyle) plot.Plotter {
-	line := plotter.Line{XYs: pairs(x, y), LineStyle: style}
-	// Only the line's drawing is passed on: the plot is not to make room for
-	// all of it.
-	return painter(line.Plot)
-}
-
-// pairs joins x and y.
-func pairs(x, y []float64) plotter.XYs {
-	xy := make(plotter.XYs, min(len(x), len(y)))
-	for i := range xy {
-		xy[i] = plotter.XY{X: x[i], Y: y[i]}
-	}
-	return xy
-}
-
 // A datum is a point with its standard uncertainties, which may be zero.
 type datum struct{ x, y, ux, uy float64 }
 
@@ -168,7 +154,7 @@ func whisker(c draw.Canvas, bar draw.LineStyle, a, b vg.Point, half vg.Length) {
 // whiskerPath returns the strokes of a whisker.
 func whiskerPath(c draw.Canvas, a, b vg.Point, half vg.Length) vg.Path {
 	var p vg.Path
-	for _, line := range c.ClipLinesXY([]vg.Point{a, b}) {
+	for _, line := range clipped(c, []vg.Point{a, b}) {
 		p.Move(line[0])
 		p.Line(line[len(line)-1])
 	}
@@ -207,6 +193,24 @@ const (
 type head struct {
 	title string
 	keys  []key
+}
+
+// textWidth is the width between the margins of a page in points.
+const textWidth = pageWidth - 2*pageMargin
+
+// page returns the picture of a head over a body of a height in points, which
+// is drawn into what the head leaves.
+func (h head) page(alt string, body vg.Length, draws func(draw.Canvas)) Picture {
+	top := h.height(textWidth)
+	return Picture{
+		Alt: alt, width: pageWidth, height: 2*pageMargin + top + body,
+		draw: func(c draw.Canvas) {
+			c = draw.Crop(c, pageMargin, -pageMargin, pageMargin, -pageMargin)
+			h.draw(c)
+			c.Max.Y -= top
+			draws(c)
+		},
+	}
 }
 
 // rows breaks the keys into rows of a width.

@@ -1,9 +1,9 @@
 package figure
 
 import (
+	"cmp"
 	"math"
 	"slices"
-	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -39,27 +39,20 @@ const rowHeight = 19
 
 // picture lays the table out.
 func (t rowTable) picture() Picture {
-	const width = pageWidth - 2*pageMargin
-	head := head{title: t.title, keys: t.keys}
 	panel := rowHeight * vg.Length(len(t.rows))
-	top := head.height(width) + vg.Length(t.headingLines())*keyHeight + 4
-	return Picture{
-		Alt: t.alt, width: pageWidth, height: 2*pageMargin + top + panel + 36,
-		draw: func(c draw.Canvas) {
-			c = draw.Crop(c, pageMargin, -pageMargin, pageMargin, -pageMargin)
-			head.draw(c)
-			names, columns := t.nameWidth(), t.columnWidths()
-			area := vg.Rectangle{
-				Min: vg.Point{X: c.Min.X + names + 6, Y: c.Max.Y - top - panel},
-				Max: vg.Point{X: c.Max.X - 2, Y: c.Max.Y - top},
-			}
-			for _, w := range columns {
-				area.Max.X -= w + columnSpace
-			}
-			place(t.plot(names), c, area)
-			t.write(c, area, columns)
-		},
-	}
+	const headings = keyHeight
+	return head{title: t.title, keys: t.keys}.page(t.alt, headings+panel+40, func(c draw.Canvas) {
+		names, columns := t.nameWidth(), t.columnWidths()
+		area := vg.Rectangle{
+			Min: vg.Point{X: c.Min.X + names + 6, Y: c.Max.Y - headings - 4 - panel},
+			Max: vg.Point{X: c.Max.X - 2, Y: c.Max.Y - headings - 4},
+		}
+		for _, w := range columns {
+			area.Max.X -= w + columnSpace
+		}
+		place(t.plot(names), c, area)
+		t.write(c, area, columns)
+	})
 }
 
 // columnSpace is the space before a column of numbers in points.
@@ -78,23 +71,12 @@ func (t rowTable) nameWidth() vg.Length {
 func (t rowTable) columnWidths() []vg.Length {
 	widths := make([]vg.Length, len(t.headings))
 	for k, h := range t.headings {
-		for _, line := range splitLines(h) {
-			widths[k] = max(widths[k], widthOf(line, lettering(tickSize, shade)))
-		}
+		widths[k] = widthOf(h, lettering(tickSize, shade))
 		for _, r := range t.rows {
 			widths[k] = max(widths[k], widthOf(r.cells[k], lettering(tickSize, ink)))
 		}
 	}
 	return widths
-}
-
-// headingLines returns the number of lines of the tallest heading.
-func (t rowTable) headingLines() int {
-	n := 0
-	for _, h := range t.headings {
-		n = max(n, len(splitLines(h)))
-	}
-	return n
 }
 
 // plot returns the plot of the rows.
@@ -125,11 +107,7 @@ func (t rowTable) write(c draw.Canvas, area vg.Rectangle, widths []vg.Length) {
 	right := area.Max.X
 	for k, h := range t.headings {
 		right += columnSpace + widths[k]
-		lines := splitLines(h)
-		for i, line := range lines {
-			y := area.Max.Y + 2 + keyHeight*(vg.Length(len(lines)-i)-0.5)
-			write(c, line, lettering(tickSize, shade), vg.Point{X: right, Y: y}, draw.XRight)
-		}
+		write(c, h, lettering(tickSize, shade), vg.Point{X: right, Y: area.Max.Y + 2 + keyHeight*0.5}, draw.XRight)
 		for i, r := range t.rows {
 			y := area.Max.Y - rowHeight*(vg.Length(i)+0.5)
 			write(c, r.cells[k], lettering(tickSize, ink), vg.Point{X: right, Y: y}, draw.XRight)
@@ -137,28 +115,21 @@ func (t rowTable) write(c draw.Canvas, area vg.Rectangle, widths []vg.Length) {
 	}
 }
 
-// splitLines breaks a heading where it says so.
-func splitLines(s string) []string { return strings.Split(s, "\n") }
-
-// reachOf returns a range that holds zero and the bars given, except for bars
-// that reach more than far times further from zero than the middle one does:
-// such a row becomes an arrow, so that the others can still be read.
+// reachOf returns a range that holds zero and the bars given, except for the
+// longest of them as long as one is far longer than the next, up to a third of
+// all: such a bar becomes an arrow, so that the others can still be read.
 func reachOf(bars []extent) extent {
-	const far = 5
-	var lengths []float64
-	for _, b := range bars {
-		lengths = append(lengths, math.Max(math.Abs(b.low), math.Abs(b.high)))
+	const far = 4
+	length := func(b extent) float64 { return math.Max(math.Abs(b.low), math.Abs(b.high)) }
+	sorted := slices.Clone(bars)
+	slices.SortFunc(sorted, func(a, b extent) int { return cmp.Compare(length(a), length(b)) })
+	n := len(sorted)
+	for n > 1 && n > len(bars)-len(bars)/3 && length(sorted[n-1]) > far*length(sorted[n-2]) {
+		n--
 	}
 	all := nowhere().with(0)
-	if len(bars) == 0 {
-		return all.padded(0.06, 1)
-	}
-	sorted := slices.Sorted(slices.Values(lengths))
-	middle := sorted[(len(sorted)-1)/2]
-	for i, b := range bars {
-		if lengths[i] <= far*middle || middle == 0 {
-			all = all.with(b.low, b.high)
-		}
+	for _, b := range sorted[:n] {
+		all = all.with(b.low, b.high)
 	}
 	return all.padded(0.06, 1)
 }

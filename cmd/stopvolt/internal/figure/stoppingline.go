@@ -44,7 +44,7 @@ type TrueLine struct {
 const (
 	lineHeight     = 240
 	residualHeight = 96
-	axisRoom       = 56
+	axisRoom       = 62
 )
 
 // sideStep is how far the residuals of the series stand apart, as a share of
@@ -59,25 +59,18 @@ func (f StoppingLine) Picture() (Picture, error) {
 	if err := f.check(); err != nil {
 		return Picture{}, err
 	}
-	const width = pageWidth - 2*pageMargin
-	head := head{title: f.Title, keys: f.keys()}
-	return Picture{
-		Alt:   fmt.Sprintf("Stopping voltage against frequency for %d methods with fitted lines, and the residuals below.", len(f.Series)),
-		width: pageWidth, height: 2*pageMargin + head.height(width) + lineHeight + residualHeight + 50,
-		draw: func(c draw.Canvas) {
-			c = draw.Crop(c, pageMargin, -pageMargin, pageMargin, -pageMargin)
-			head.draw(c)
-			area := vg.Rectangle{
-				Min: vg.Point{X: c.Min.X + axisRoom, Y: c.Max.Y - head.height(width) - lineHeight - 4},
-				Max: vg.Point{X: c.Max.X - 10, Y: c.Max.Y - head.height(width) - 4},
-			}
-			voltage, residual := f.plots()
-			place(voltage, c, area)
-			area.Max.Y = area.Min.Y - 12
-			area.Min.Y = area.Max.Y - residualHeight
-			place(residual, c, area)
-		},
-	}, nil
+	alt := fmt.Sprintf("Stopping voltage against frequency for %d methods with fitted lines, and the residuals below.", len(f.Series))
+	return head{title: f.Title, keys: f.keys()}.page(alt, lineHeight+residualHeight+50, func(c draw.Canvas) {
+		area := vg.Rectangle{
+			Min: vg.Point{X: c.Min.X + axisRoom, Y: c.Max.Y - lineHeight - 4},
+			Max: vg.Point{X: c.Max.X - 10, Y: c.Max.Y - 4},
+		}
+		voltage, residual := f.plots()
+		place(voltage, c, area)
+		area.Max.Y = area.Min.Y - 12
+		area.Min.Y = area.Max.Y - residualHeight
+		place(residual, c, area)
+	}), nil
 }
 
 // check says what does not fit.

@@ -41,15 +41,16 @@ var hues = [...]color.RGBA{
 	{R: 0x14, G: 0x6e, B: 0x5c, A: 0xff}, // bottle green
 }
 
-// dashes are the patterns of lines in points.
+// dashes are the patterns of the series' lines in points. None is a row of
+// plain short dashes, which stand for the truth.
 var dashes = [...][]vg.Length{
 	nil,
-	{7, 3},
 	{2, 2.5},
 	{9, 3, 2, 3},
-	{12, 4},
-	{4, 2, 1.5, 2, 1.5, 2},
-	{1, 4},
+	{2, 2, 2, 6},
+	{9, 2.5, 2, 2.5, 2, 2.5},
+	{16, 3},
+	{5, 1.5, 1.5, 1.5},
 }
 
 // stroke returns a line of a width in points.
@@ -168,4 +169,12 @@ func circle(at vg.Point, r vg.Length) vg.Path {
 	p.CubeTo(on(k, -1), on(1, -k), on(1, 0))
 	p.Close()
 	return p
+}
+
+// paler returns a colour mixed with as much white, on which a dark error bar
+// can be seen.
+func paler(c color.Color) color.RGBA {
+	r, g, b, _ := c.RGBA()
+	half := func(v uint32) uint8 { return uint8((v>>8 + 0xff) / 2) }
+	return color.RGBA{R: half(r), G: half(g), B: half(b), A: 0xff}
 }

@@ -1,0 +1,113 @@
+package scenarios
+
+import (
+	"math"
+
+	"stopvolt/instrument"
+)
+
+type lampTable struct {
+	WarmUp     float64 `toml:"warm_up"`
+	WarmUpTime float64 `toml:"warm_up_s"`
+	Colour     float64 `toml:"warm_up_colour"`
+	Lead       float64 `toml:"lit_before_s"`
+	Drift      float64 `toml:"drift_per_s"`
+	Flicker    float64 `toml:"flicker"`
+	Ripple     float64 `toml:"ripple"`
+}
+
+type supplyTable struct {
+	Offset float64 `toml:"offset_V"`
+	Gain   float64 `toml:"gain_error"`
+	Ripple float64 `toml:"ripple_V"`
+}
+
+type leadsTable struct {
+	Capacitance    float64 `toml:"capacitance_F"`
+	Absorption     float64 `toml:"absorption"`
+	AbsorptionTime float64 `toml:"absorption_s"`
+}
+
+type mainsTable struct {
+	Frequency float64 `toml:"frequency_Hz"`
+	Hum       float64 `toml:"hum_A"`
+}
+
+type voltmeterTable struct {
+	Offset     float64 `toml:"offset_V"`
+	Gain       float64 `toml:"gain_error"`
+	Resolution float64 `toml:"resolution_V"`
+}
+
+func (c *checker) lamp(t lampTable) instrument.Lamp {
+	l := instrument.Lamp{
+		WarmUp:  c.optional("lamp.warm_up", t.WarmUp, 0, within(0, 1, "of the power")),
+		Colour:  c.optional("lamp.warm_up_colour", t.Colour, 0, within(-10, 10, "(a power of the wavelength)")),
+		Lead:    c.optional("lamp.lit_before_s", t.Lead, 0, within(0, 1e6, "s")),
+		Drift:   c.optional("lamp.drift_per_s", t.Drift, 0, within(0, 0.01, "of the power in a second")),
+		Flicker: c.optional("lamp.flicker", t.Flicker, 0, within(0, 0.2, "of the power")),
+		Ripple:  c.optional("lamp.ripple", t.Ripple, 0, fractions),
+	}
+	if l.WarmUp > 0 {
+		l.WarmUpTime = c.required("lamp.warm_up_s", t.WarmUpTime, above(0, 1e5, "s"))
+	}
+	return l
+}
+
+func (c *checker) supply(t supplyTable) instrument.Supply {
+	return instrument.Supply{
+		Offset: c.optional("supply.offset_V", t.Offset, 0, within(0, 1, "V")),
+		Gain:   c.optional("supply.gain_error", t.Gain, 0, within(0, 0.5, "of the setting")),
+		Ripple: c.optional("supply.ripple_V", t.Ripple, 0, within(0, 0.1, "V")),
+	}
+}
+
+func (c *checker) leads(t leadsTable) instrument.Leads {
+	if !c.given("leads") {
+		return instrument.Leads{}
+	}
+	l := instrument.Leads{
+		Capacitance: c.required("leads.capacitance_F", t.Capacitance, within(0, 1e-6, "F")),
+		Absorption:  c.optional("leads.absorption", t.Absorption, 0, fractions),
+	}
+	if l.Absorption > 0 {
+		l.AbsorptionTime = c.required("leads.absorption_s", t.AbsorptionTime, above(0, 1e5, "s"))
+	}
+	return l
+}
+
+func (c *checker) mains(t mainsTable) instrument.Mains {
+	if !c.given("mains") {
+		return instrument.Mains{}
+	}
+	return instrument.Mains{
+		Frequency: c.required("mains.frequency_Hz", t.Frequency, within(1, 1000, "Hz")),
+		Hum:       c.optional("mains.hum_A", t.Hum, 0, within(0, 1e-3, "A")),
+	}
+}
+
+func (c *checker) voltmeter(t voltmeterTable) instrument.Voltmeter {
+	return instrument.Voltmeter{
+		Offset:     c.optional("voltmeter.offset_V", t.Offset, 0, within(0, 1, "V")),
+		Gain:       c.optional("voltmeter.gain_error", t.Gain, 0, within(0, 0.5, "of the reading")),
+		Resolution: c.optional("voltmeter.resolution_V", t.Resolution, 0, within(0, 1, "V")),
+	}
+}
+
+// together checks what only several tables can get wrong.
+func (c *checker) together(a instrument.Apparatus) {
+	if a.Lamp.Ripple > 0 && a.Mains.Frequency == 0 {
+		c.fail("lamp.ripple", "lamp.ripple needs the mains that it comes from; add [mains] with frequency_Hz, such as 50.0")
+	}
+	if c.err != nil {
+		return
+	}
+	ranges := a.Meter.Ranges()
+	if widest, dark := ranges[len(ranges)-1].Highest, math.Abs(a.Leakage.Dark); widest <= dark {
+		key := "meter.full_scales_A"
+		if c.given("meter.range_A") {
+			key = "meter.range_A"
+		}
+		c.fail(key, "the range of %g A is below the dark current of %g A; it must be above that", widest, dark)
+	}
+}

@@ -1,0 +1,72 @@
+package scenarios
+
+import (
+	"strings"
+
+	"stopvolt/instrument"
+	"stopvolt/physics"
+)
+
+// surface checks the keys that both electrodes share. A surface without light
+// needs no yield.
+func (c *checker) surface(table string, s surfaceTable, lit bool) (instrument.Surface, float64) {
+	number := c.required
+	if !lit {
+		number = func(key string, value float64, l limit) float64 { return c.optional(key, value, 0, l) }
+	}
+	return instrument.Surface{
+		WorkFunction:    c.workFunction(table, s),
+		PatchSpread:     c.optional(table+".patch_spread_eV", s.PatchSpread, 0, within(0, 0.3, "eV")),
+		Yield:           number(table+".yield", s.Yield, above(0, 1, "electrons for each photon")),
+		YieldWavelength: number(table+".yield_wavelength_nm", s.YieldWavelength, wavelengths),
+		Area:            c.optional(table+".area_cm2", s.Area, 0, within(0, 1e4, "cm^2")),
+	}, c.required(table+".temperature_K", s.Temperature, temperatures)
+}
+
+// workFunction returns that of a surface in eV, which is given as a number or
+// by the symbol of an element.
+func (c *checker) workFunction(table string, s surfaceTable) float64 {
+	number, element := table+".work_function_eV", table+".element"
+	if !c.given(element) {
+		return c.required(number, s.WorkFunction, workFunctions)
+	}
+	if c.given(number) {
+		c.fail(element, "%s gives a work function, and so does %s; leave one out", element, number)
+	}
+	phi, ok := physics.WorkFunction(s.Element)
+	if !ok {
+		c.fail(element, "%s is %q; it must be the symbol of one of %s", element, s.Element, strings.Join(physics.Elements(), ", "))
+	}
+	return phi
+}
+
+func (c *checker) emitter(t emitterTable) instrument.Emitter {
+	surface, temperature := c.surface("emitter", t.surfaceTable, true)
+	return instrument.Emitter{
+		Surface:     surface,
+		Temperature: temperature,
+		FermiEnergy: c.optional("emitter.fermi_energy_eV", t.FermiEnergy, 0, above(0, 100, "eV")),
+	}
+}
+
+func (c *checker) collector(t collectorTable) instrument.Collector {
+	stray := c.optional("collector.stray_light", t.StrayLight, 0, fractions)
+	surface, temperature := c.surface("collector", t.surfaceTable, stray > 0)
+	collector := instrument.Collector{
+		Surface:        surface,
+		Temperature:    temperature,
+		StrayLight:     stray,
+		EmitterCoating: c.optional("collector.emitter_coating", t.EmitterCoating, 0, fractions),
+	}
+	if c.given("collector.stray_exponent") || c.given("collector.stray_wavelength_nm") {
+		collector.StrayExponent = c.required("collector.stray_exponent", t.StrayExponent, within(-10, 10, ""))
+		collector.StrayWavelength = c.required("collector.stray_wavelength_nm", t.StrayWavelength, wavelengths)
+	}
+	if c.given("collector.reflection") || c.given("collector.reflection_energy_eV") {
+		collector.Reflection = physics.Reflection{
+			Share:  c.required("collector.reflection", t.Reflection, fractions),
+			Energy: c.required("collector.reflection_energy_eV", t.ReflectionEnergy, within(0.001, 100, "eV")),
+		}
+	}
+	return collector
+}
