@@ -14,15 +14,17 @@ import (
 // serve sessions in several goroutines.
 type Bench struct {
 	apparatus instrument.Apparatus
+	// tabled says that mean currents are tables.
+	tabled bool
 	// currents has one entry for each light, with the lamp warm. Where the
 	// colour of the lamp changes as it warms, cold has them with the lamp just
 	// lit.
 	currents, cold []current
 	// dark is what flows with the shutter closed, beside the leakage: by
 	// ambient light and by heat. It is nil where nothing does.
-	dark current
-	ranges         []instrument.Range
-	plan           []stage
+	dark   current
+	ranges []instrument.Range
+	plan   []stage
 	// turn, settle, change and dwell are the plan's stretches of time.
 	turn, settle, change, dwell interval
 }
@@ -35,8 +37,22 @@ type current interface {
 // NewBench returns the bench of an apparatus whose electrons are carried by a
 // transport. The error names the setting that cannot be prepared.
 func NewBench(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
+	_, counts := t.(Electrons)
+	// A counted share is a table already.
+	return newBench(a, t, !counts)
+}
+
+// NewBenchForOneRun is NewBench for a bench at which one run is taken and no
+// more: it makes no tables of its mean currents, which takes longer than to
+// calculate those of one run.
+func NewBenchForOneRun(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
+	return newBench(a, t, false)
+}
+
+func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench, error) {
 	b := &Bench{
 		apparatus: a,
+		tabled:    tabled,
 		ranges:    a.Meter.Ranges(),
 		turn:      newInterval(&a, a.Plan.Turn),
 		settle:    newInterval(&a, a.Plan.Settle),
@@ -79,8 +95,7 @@ func (b *Bench) light(l instrument.Light, t physics.Transport) (current, error) 
 		return nil, err
 	}
 	rippled := instrument.Rippled{Mean: mean, Amplitude: a.Supply.Ripple}
-	if _, counts := t.(Electrons); counts {
-		// A counted share is a table already.
+	if !b.tabled {
 		return rippled, nil
 	}
 	low, high := b.reach(rippled)

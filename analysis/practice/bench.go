@@ -105,25 +105,14 @@ func truthOf(a instrument.Apparatus, contact float64) Truth {
 	return t
 }
 
-// onePass is the exact transport. Its type of its own keeps a bench from making
-// tables of its mean currents, which takes longer than the one run that is
-// taken at it.
-type onePass struct{ physics.Closed }
-
-// darkSetting is the name of the curve that is taken without light.
-const darkSetting = "dark"
-
-// acquire takes the run of a bench, with a dark curve at its end.
+// acquire takes the run of a bench, with dark curves before and after.
 func (m *maker) acquire(a instrument.Apparatus, seed uint64) error {
-	// A light without lines lets the session take a curve with the lamp off.
-	a.Lights = append(slices.Clone(a.Lights), instrument.Light{Name: darkSetting})
-	b, err := sim.NewBench(a, onePass{})
+	a.Plan.DarkCurves = true
+	b, err := sim.NewBenchForOneRun(a, physics.Quadrature{})
 	if err != nil {
 		return err
 	}
 	m.session.Open(b, seed, 0)
 	m.session.Acquire(&m.run)
-	dark := &m.run.Curves[len(m.run.Curves)-1]
-	dark.Dark, dark.Wavelength = true, 0
 	return nil
 }

@@ -161,7 +161,7 @@ func pointDropped(c *Case) (Evidence, bool) {
 		return Evidence{}, false
 	}
 	rounding := c.rounding()
-	if math.Abs(c.Answer.Slope.Value-c.Line.Slope) < 2*rounding {
+	if math.Abs(c.Answer.Slope.Value-c.Line.Slope) < 3*rounding {
 		return Evidence{}, false
 	}
 	for i := range c.points {
@@ -179,7 +179,7 @@ func pointDropped(c *Case) (Evidence, bool) {
 			continue
 		}
 		// A point that lies on the line of the others is no loss.
-		if math.Abs(l.Slope-c.Line.Slope) < max(0.005*math.Abs(c.Line.Slope), 2*rounding) {
+		if math.Abs(l.Slope-c.Line.Slope) < max(0.005*math.Abs(c.Line.Slope), 3*rounding) {
 			continue
 		}
 		e := about(c.Answer.Slope.Value, c.Line.Slope, "V s")

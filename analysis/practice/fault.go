@@ -28,6 +28,7 @@ func Faults() []Fault {
 	return []Fault{
 		{"wrong-filter", true, wrongFilter},
 		{"leaking-cell", false, leakingCell},
+		{"warm-up", false, warmUp},
 	}
 }
 
@@ -45,5 +46,16 @@ func wrongFilter(a instrument.Apparatus, at int, _ draw) (instrument.Apparatus, 
 // drives some ten picoamperes.
 func leakingCell(a instrument.Apparatus, _ int, d draw) (instrument.Apparatus, string) {
 	a.Leakage.Conductance = 1 / d.scaled(instrument.Span{Low: 3e10, High: 1e11}, "leak")
+	return a, ""
+}
+
+// warmUp lights the lamp just before the first reading, so that the light grows
+// while the first curves are taken.
+func warmUp(a instrument.Apparatus, _ int, d draw) (instrument.Apparatus, string) {
+	p := a.Plan
+	curve := float64(len(p.Voltages(p.Start))*p.Repeats) * (p.Turn + p.Settle + p.Dwell)
+	a.Lamp.WarmUp = d.within(instrument.Span{Low: 0.4, High: 0.6}, "warm-up")
+	a.Lamp.WarmUpTime = curve * d.within(instrument.Span{Low: 1, High: 2}, "time of the warm-up")
+	a.Lamp.Lead, a.Lamp.Colour = 0, 0
 	return a, ""
 }

@@ -294,9 +294,10 @@ func mistakes() []mistake {
 			a.conclude()
 		}},
 		{check: "fixed-current", level: "awkward", method: "tangent", make: func(c *classroom, i int, a *honest) {
-			for k, curve := range c.records[i].Run.Curves {
-				if k < len(a.Stopping) && a.Stopping[k].Given() {
-					a.Stopping[k] = volt(fallsTo(curve, c.records[i].Run.Curves[len(a.Stopping)], 4e-12))
+			dark := c.records[i].Run.Curves[0]
+			for k, curve := range c.records[i].Run.Curves[1 : 1+len(a.Stopping)] {
+				if a.Stopping[k].Given() {
+					a.Stopping[k] = volt(fallsTo(curve, dark, 4e-12))
 				}
 			}
 			a.conclude()
@@ -332,20 +333,11 @@ func mistakes() []mistake {
 			a.result()
 		}},
 		{check: "point-dropped", method: "null-reading", make: func(_ *classroom, _ int, a *honest) {
-			// The point that matters most; without some others the line is the
-			// same.
-			whole, drop, most := a.Slope.Value, 0, 0.0
-			for k := range a.Stopping {
-				a.LeftOut[k] = true
-				a.conclude()
-				a.LeftOut[k] = false
-				if change := math.Abs(a.Slope.Value - whole); change > most {
-					drop, most = k, change
-				}
-			}
-			a.LeftOut[drop] = true
+			// A point is read a step too high, looks odd, and is gone.
+			a.Stopping[3].Value += 0.05
+			a.LeftOut[3] = true
 			a.conclude()
-			a.LeftOut[drop] = false
+			a.LeftOut[3] = false
 		}},
 		{check: "joules", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
 			a.HOverE = to(a.Slope.Value*physics.ElementaryCharge, 3)

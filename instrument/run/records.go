@@ -85,7 +85,9 @@ func (r *Records) Column(name string) (int, error) {
 
 // Text returns a cell without the blanks around it; cells beyond the end of a
 // row are empty.
-func (r *Records) Text(row, column int) string { return strings.TrimSpace(cellAt(r.rows[row], column).text) }
+func (r *Records) Text(row, column int) string {
+	return strings.TrimSpace(cellAt(r.rows[row], column).text)
+}
 
 // Line returns the line in the file of a row.
 func (r *Records) Line(row int) int { return int(r.rows[row][0].line) }
