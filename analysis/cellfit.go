@@ -35,16 +35,8 @@ func (CellFit) Cutoff(p *Prepared) Cutoff {
 	if c.failure.Status != OK {
 		return c.failure
 	}
-	u := math.Sqrt(c.variance)
-	if span := p.V[len(p.V)-1] - p.V[0]; u > span*knownShare {
-		return fail(NotConverged, "the readings do not tell cutoff and geometry apart; take more of them, also on the accelerating side")
-	}
-	return p.remark(answer(c.best.x[0], u))
+	return p.remark(p.answer(c.best.x[0], math.Sqrt(c.variance)))
 }
-
-// knownShare is the share of the sweep to which a cutoff must be known to be
-// called an answer (common practice, no source).
-const knownShare = 0.25
 
 // A cellSolution is what the fit of one curve came to.
 type cellSolution struct {

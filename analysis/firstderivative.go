@@ -25,8 +25,8 @@ func (FirstDerivative) Page() Page {
 // The part of the fall of the slope that is taken as straight, in shares of the
 // largest slope (common practice, no source).
 const (
-	straightFrom = 0.9
-	straightTo   = 0.2
+	straightFrom = 0.9 * (1 - tie)
+	straightTo   = 0.2 * (1 - tie)
 )
 
 // Cutoff takes slopes over windows as wide as the noise asks for, and puts a
@@ -53,7 +53,7 @@ func (FirstDerivative) Cutoff(p *Prepared) Cutoff {
 		return fail(NoCutoff, "the slope does not fall towards the plateau; take smaller steps around the knee")
 	}
 	v := line.Centre - line.Mean/line.Slope
-	return answer(v, math.Sqrt(p.slopeVariance(from, line)))
+	return p.answer(v, math.Sqrt(p.slopeVariance(from, line)))
 }
 
 // slopeGoal is the slope in A/V at which the forward current has ended.
@@ -115,7 +115,7 @@ func (FirstDerivative) Construct(p *Prepared, c Cutoff) []Stroke {
 		return nil
 	}
 	goal := p.slopeGoal()
-	from, to := p.straightSlopes(goal)
+	from, _ := p.straightSlopes(goal)
 	base := p.level()
 	first := p.window(from)
 	bend := (first.Slope - goal) / (first.Centre - c.Stopping)
@@ -126,10 +126,8 @@ func (FirstDerivative) Construct(p *Prepared, c Cutoff) []Stroke {
 		curve.V = append(curve.V, v)
 		curve.I = append(curve.I, base.At(v)+bend/2*(c.Stopping-v)*(c.Stopping-v))
 	}
-	last := p.window(to - 1)
 	return []Stroke{
 		curve,
-		{Role: "straight slope", V: []float64{first.Centre, last.Centre}, I: []float64{first.Mean, last.Mean}},
 		{Role: "slope meets the plateau's", V: []float64{c.Stopping}, I: []float64{base.At(c.Stopping)}},
 	}
 }

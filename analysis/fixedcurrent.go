@@ -34,7 +34,7 @@ func (m FixedCurrent) Cutoff(p *Prepared) Cutoff {
 	case below == 0:
 		return fail(NoCutoff, "the current is never above the fixed value; take a smaller one, or more light")
 	case above < below:
-		return answer(between(p, below-1, below, level))
+		return p.answer(between(p, below-1, below, level))
 	}
 	return p.fallAcross(below-1, min(above+2, len(p.V)), level)
 }

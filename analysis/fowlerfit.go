@@ -49,9 +49,9 @@ func (FowlerFit) Cutoff(p *Prepared) Cutoff {
 	// A knee that is all warm tail lies beyond its cutoff.
 	low -= 4 * kT
 	found := search(func(v float64) float64 {
-		fit.fowler(v, kT)
+		fit.fowlerShape(v, kT)
 		return fit.chiSquare()
-	}, p.guess(from), 2*kT, low, high, kT/64)
+	}, p.guess(from), 2*kT, low, high, kT/2)
 	switch {
 	case !found.Inside && found.X <= low:
 		return fail(NotConverged, "the knee is all warm tail, which has no cutoff of its own; take smaller steps around it, or a smaller wavelength")
@@ -72,21 +72,27 @@ func (FowlerFit) Cutoff(p *Prepared) Cutoff {
 		other, _, _ := fit.polish(v, kT)
 		variance += (other - v) * (other - v)
 	}
-	return p.remark(answer(v, math.Sqrt(variance)))
+	return p.remark(p.answer(v, math.Sqrt(variance)))
 }
 
-// polish returns the cutoff after a few Gauss-Newton steps from v, the inverse
-// of its variance and the sum of the squared residuals. Each step gains several
-// digits; they work on residuals, where the search works on differences of
-// sums.
+// polish returns the cutoff after Gauss-Newton steps from v, the inverse of its
+// variance and the sum of the squared residuals. The steps work on residuals,
+// where the search works on differences of sums.
 func (s *separable) polish(v, kT float64) (cutoff, square, chi2 float64) {
-	const steps = 3
-	var product float64
-	for range steps {
+	const (
+		most  = 10
+		still = 1e-6
+	)
+	for range most {
+		var product float64
 		s.fowler(v, kT)
 		s.chiSquare()
 		square, product, chi2 = s.normal()
-		v += min(max(product/square, -kT), kT)
+		step := min(max(product/square, -kT), kT)
+		v += step
+		if math.Abs(step) < still/math.Sqrt(square) {
+			break
+		}
 	}
 	return v, square, chi2
 }
@@ -105,11 +111,27 @@ func (s *separable) refine(p *Prepared, v, kT float64) (cutoff, square float64) 
 	return v, square
 }
 
+// fowlerShape sets the shape as fowler does, without its derivative.
+func (s *separable) fowlerShape(v, kT float64) {
+	inverse := 1 / kT
+	shape := s.shape[:len(s.v)]
+	for i, x := range s.v {
+		mu := (v - x) * inverse
+		if mu <= 0 {
+			shape[i] = fowlerBelow(-mu)
+			continue
+		}
+		shape[i] = math.Pi*math.Pi/6 + mu*mu/2 - fowlerBelow(mu)
+	}
+}
+
 // fowler sets the shape to the Fowler function that ends at v in V.
 func (s *separable) fowler(v, kT float64) {
+	inverse := 1 / kT
+	shape, slopes := s.shape[:len(s.v)], s.slope[:len(s.v)]
 	for i, x := range s.v {
-		f, slope := fowler((v - x) / kT)
-		s.shape[i], s.slope[i] = f, slope/kT
+		f, slope := fowler((v - x) * inverse)
+		shape[i], slopes[i] = f, slope*inverse
 	}
 }
 

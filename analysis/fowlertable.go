@@ -56,3 +56,16 @@ func fowlerTail(x float64) (f, slope float64) {
 	slope = -tableDensity * (a.slope + t*(2*c2+t*3*c3))
 	return f, slope
 }
+
+// fowlerBelow returns the value of fowlerTail alone.
+func fowlerBelow(x float64) float64 {
+	x *= tableDensity
+	if !(x < tableReach*tableDensity) {
+		return 0
+	}
+	k := int(x)
+	t := x - float64(k)
+	a, b := &fowlerKnots[k], &fowlerKnots[k+1]
+	rise := b.value - a.value
+	return a.value + t*(a.slope+t*(3*rise-2*a.slope-b.slope+t*(a.slope+b.slope-2*rise)))
+}

@@ -17,6 +17,11 @@ func TestTabulatedFowlerFunction(t *testing.T) {
 		if !(math.Abs(got-want) <= 1e-9*math.Max(want, 1)) {
 			t.Errorf("f(%g) = %.15g, want %.15g", mu, got, want)
 		}
+		if mu <= 0 {
+			if alone := fowlerBelow(-mu); math.Abs(alone-got) > 1e-15 {
+				t.Errorf("alone, f(%g) = %.15g, want %.15g", mu, alone, got)
+			}
+		}
 		if exact := physics.FowlerSlope(mu); !(math.Abs(slope-exact) <= 1e-6) {
 			t.Errorf("slope at %g = %g, want %g", mu, slope, exact)
 		}

@@ -40,7 +40,7 @@ func (NullReading) Cutoff(p *Prepared) Cutoff {
 	}
 	step := p.V[first] - p.V[first-1]
 	fall := (p.I[first-1] - p.I[first]) / step
-	return answer(p.V[first], math.Hypot(step/math.Sqrt(12), math.Hypot(p.U[first], p.U[first-1])/fall))
+	return p.answer(p.V[first], math.Hypot(step/math.Sqrt(12), math.Hypot(p.U[first], p.U[first-1])/fall))
 }
 
 // threshold is the current in A up to which a person takes reading i for zero.

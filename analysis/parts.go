@@ -25,18 +25,18 @@ type parts struct {
 const (
 	// steepShare is how much of the steepest slope a neighbour must have to
 	// belong to the steep part.
-	steepShare = 0.9
+	steepShare = 0.9 * (1 - tie)
 	// slopeCertainty is the relative uncertainty of the steepest slope that is
 	// good enough not to look over a wider window.
-	slopeCertainty = 0.03
+	slopeCertainty = 0.03 * (1 + tie)
 	// flatShare is the share of the steepest slope that the end of a curve may
 	// still have to be called a plateau.
-	flatShare = 0.25
+	flatShare = 0.25 * (1 + tie)
 	// tie is the relative difference between slopes that is only rounding:
 	// readings of few digits often have equal ones.
 	tie = 1e-9
 	// surely is how many standard uncertainties tell two values apart.
-	surely = 3
+	surely = 3 * (1 + tie)
 )
 
 // findParts looks for the steep part and the plateau.
@@ -101,7 +101,6 @@ func (p *Prepared) widen(at, width int, slope float64) (from, to int) {
 		return straight(p.V[i:i+width], p.I[i:i+width], p.U[i:i+width]).Slope
 	}
 	first, last := at, at
-	slope *= 1 - tie
 	for first > 0 && fall(first-1) <= slope {
 		first--
 	}
@@ -211,6 +210,24 @@ func answer(v, u float64) Cutoff {
 	}
 	return Cutoff{Stopping: v, U: u}
 }
+
+// answer returns a Cutoff with an answer that p can bear: known to a part of the
+// sweep, and not far beyond its ends.
+func (p *Prepared) answer(v, u float64) Cutoff {
+	first, last := p.V[0], p.V[len(p.V)-1]
+	span := last - first
+	switch {
+	case u > span*knownShare:
+		return fail(NotConverged, "the readings leave the voltage open by more than a quarter of the sweep; take more of them, around the knee and on the accelerating side")
+	case v < first-span/2 || v > last+span/2:
+		return fail(NotConverged, "the construction led far beyond the sweep; take more readings around the knee")
+	}
+	return answer(v, u)
+}
+
+// knownShare is the share of the sweep to which a cutoff must be known to be
+// called an answer (common practice, no source).
+const knownShare = 0.25
 
 // noFall is the outcome of a curve without a steep part.
 func noFall(p *Prepared) Cutoff {

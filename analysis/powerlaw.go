@@ -46,7 +46,7 @@ func (PowerLaw) Cutoff(p *Prepared) Cutoff {
 	if other, _, ok := p.powerFit(shifted, from, to); ok {
 		variance += (other - v) * (other - v)
 	}
-	return answer(v, math.Sqrt(variance))
+	return p.answer(v, math.Sqrt(variance))
 }
 
 // powerFit fits the readings from <= i < to above a level.

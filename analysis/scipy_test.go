@@ -1,10 +1,15 @@
 package analysis
 
 import (
+	"cmp"
 	"encoding/csv"
+	"math"
 	"os"
+	"os/exec"
 	"strconv"
+	"strings"
 	"testing"
+	"time"
 
 	"stopvolt/instrument/run"
 )
@@ -118,5 +123,36 @@ func TestLinesAgreeWithScipy(t *testing.T) {
 				near(t, name+" uncertainty of intercept", l.UIntercept, number(t, row[5]), 1e-5)
 			}
 		}
+	}
+}
+
+// TestFowlerFitIsFiftyTimesFasterThanScipy times both on the same curve in the
+// same run. It needs a Python with scipy, by the name in the environment variable
+// PYTHON or python3, and is skipped without.
+func TestFowlerFitIsFiftyTimesFasterThanScipy(t *testing.T) {
+	if testing.Short() {
+		t.Skip("times a fit")
+	}
+	python := cmp.Or(os.Getenv("PYTHON"), "python3")
+	p := scipyCurves(t)["plane0"]
+	command := exec.Command(python, "time_fits.py", strconv.Itoa(p.knee()))
+	command.Dir = "../testdata/scipy"
+	out, err := command.Output()
+	if err != nil {
+		t.Skipf("no Python with scipy: %v", err)
+	}
+	scipy := number(t, strings.TrimSpace(string(out))) * 1e3
+	ours := math.Inf(1)
+	for range 5 {
+		const fits = 200
+		began := time.Now()
+		for range fits {
+			FowlerFit{}.Cutoff(p)
+		}
+		ours = min(ours, float64(time.Since(began).Nanoseconds())/fits)
+	}
+	t.Logf("scipy %.0f us, fowler-fit %.1f us", scipy/1e3, ours/1e3)
+	if scipy < 50*ours {
+		t.Errorf("scipy takes %.0f us, fowler-fit %.1f us: less than fifty times as long", scipy/1e3, ours/1e3)
 	}
 }

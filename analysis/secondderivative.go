@@ -29,7 +29,7 @@ type bend struct {
 
 // bendCertainty is the relative uncertainty of the largest curvature that is
 // good enough not to look over a wider window (common practice, no source).
-const bendCertainty = 0.1
+const bendCertainty = 0.1 * (1 + tie)
 
 // Cutoff fits a parabola to windows as wide as the noise asks for, takes the mean
 // curvature of those on the step as its height, and interpolates where the
@@ -54,7 +54,7 @@ func (SecondDerivative) Cutoff(p *Prepared) Cutoff {
 			step, i, v = longer, k, better
 		}
 	}
-	return answer(v, math.Sqrt(p.bendVariance(step, i, width, v)))
+	return p.answer(v, math.Sqrt(p.bendVariance(step, i, width, v)))
 }
 
 // A stretch is the windows from <= i < to.
@@ -67,7 +67,7 @@ func (p *Prepared) bendWidth() (width, at int) {
 	for width = 5; 2*width <= len(p.V); width = wider(width) {
 		var best bend
 		for i := from; i+width <= len(p.V); i++ {
-			if b := p.bend(i, width); b.Curvature > best.Curvature {
+			if b := p.bend(i, width); b.Curvature > best.Curvature*(1+tie) {
 				best, at = b, i
 			}
 		}
@@ -126,11 +126,12 @@ func (p *Prepared) bend(from, width int) bend {
 // halfHeight returns where, going up in voltage from a window, the curvature
 // falls to half a height, by interpolation between windows i and i+1.
 func (p *Prepared) halfHeight(from, width int, height float64) (i int, v float64, ok bool) {
+	half := height / 2 * (1 + tie)
 	a := p.bend(from, width)
 	for i = from; i+1+width <= len(p.V); i++ {
 		b := p.bend(i+1, width)
-		if a.Curvature > height/2 && b.Curvature <= height/2 {
-			share := (a.Curvature - height/2) / (a.Curvature - b.Curvature)
+		if a.Curvature > half && b.Curvature <= half {
+			share := (a.Curvature - half) / (a.Curvature - b.Curvature)
 			return i, a.Centre + share*(b.Centre-a.Centre), true
 		}
 		a = b
@@ -185,6 +186,8 @@ func (p *Prepared) bendSlope(i, width int) float64 {
 // step returns the windows that lie whole between the steep part and a cutoff.
 func (p *Prepared) step(width int, cutoff float64) stretch {
 	s := stretch{from: p.parts.SteepTo - 1, to: p.parts.SteepTo - 1}
+	// A reading at the cutoff itself is not before it, however it was rounded.
+	cutoff -= tie * (p.V[len(p.V)-1] - p.V[0])
 	for s.to+width <= len(p.V) && p.V[s.to+width-1] < cutoff {
 		s.to++
 	}

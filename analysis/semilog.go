@@ -46,7 +46,7 @@ func (SemiLog) Cutoff(p *Prepared) Cutoff {
 	if v < p.V[p.parts.SteepFrom] || v > p.V[len(p.V)-1] {
 		return fail(NoCutoff, "the two branches do not meet within the sweep; take smaller steps around the knee")
 	}
-	return answer(v, u)
+	return p.answer(v, u)
 }
 
 // branches returns the straight lines through the logarithm of the current above

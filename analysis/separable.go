@@ -82,12 +82,14 @@ func grow(x []float64, n int) []float64 {
 // s.shape, after setting the linear parameters.
 func (s *separable) chiSquare() float64 {
 	var sf, sfd, sff, sfy float64
+	n := len(s.shape)
+	w, v, y := s.w[:n], s.v[:n], s.y[:n]
 	for i, f := range s.shape {
-		wf := s.w[i] * f
+		wf := w[i] * f
 		sf += wf
-		sfd += wf * (s.v[i] - s.centre)
+		sfd += wf * (v[i] - s.centre)
 		sff += wf * f
-		sfy += wf * (s.y[i] - s.mean)
+		sfy += wf * (y[i] - s.mean)
 	}
 	level, tilt := 0.0, 0.0
 	if s.kind != fixed {

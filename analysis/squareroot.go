@@ -24,7 +24,7 @@ func (SquareRoot) Page() Page {
 
 // rootFloor is the share of the current at the steep part below which a reading
 // is left to the warm tail.
-const rootFloor = 0.05
+const rootFloor = 0.05 * (1 + tie)
 
 // Cutoff fits the readings between the steep part and the warm tail, weighted by
 // their uncertainties. That of the plateau is added by the delta method.
@@ -45,7 +45,7 @@ func (SquareRoot) Cutoff(p *Prepared) Cutoff {
 	if v < p.V[from] {
 		return fail(NotConverged, "the root of the current does not fall towards zero; take smaller steps around the knee")
 	}
-	return answer(v, math.Hypot(u, other-v))
+	return p.answer(v, math.Hypot(u, other-v))
 }
 
 // rootRange returns the readings from the end of the steep part to the last one

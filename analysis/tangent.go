@@ -29,7 +29,7 @@ func (Tangent) Cutoff(p *Prepared) Cutoff {
 	if v < p.V[p.parts.SteepFrom] {
 		return fail(NoCutoff, "the steepest part lies below zero current; start the sweep at a lower retarding voltage")
 	}
-	return answer(v, u)
+	return p.answer(v, u)
 }
 
 // Construct draws the ruler from the beginning of the steep part to the axis.

@@ -28,7 +28,7 @@ func (TwoTangent) Cutoff(p *Prepared) Cutoff {
 	case !p.parts.Flat:
 		return fail(NoCutoff, "the curve ends before it becomes flat; sweep to a higher retarding voltage")
 	}
-	return answer(cross(p.parts.Steep, p.parts.Plateau))
+	return p.answer(cross(p.parts.Steep, p.parts.Plateau))
 }
 
 // Construct draws both rulers.

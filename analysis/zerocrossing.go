@@ -30,7 +30,7 @@ func (ZeroCrossing) Cutoff(p *Prepared) Cutoff {
 	case below == 0:
 		return fail(NoCutoff, "the first reading is not above zero; start the sweep at a lower retarding voltage")
 	case above < below:
-		return answer(between(p, below-1, below, 0))
+		return p.answer(between(p, below-1, below, 0))
 	}
 	return p.fallAcross(below-1, min(above+2, len(p.V)), 0)
 }
@@ -68,7 +68,7 @@ func (p *Prepared) fallAcross(from, to int, level float64) Cutoff {
 	if t.Slope >= 0 || v < p.V[from] || v > p.V[to-1] {
 		return fail(NoCutoff, "the current crosses the level more than once and does not fall there; its noise hides the crossing")
 	}
-	return answer(v, u)
+	return p.answer(v, u)
 }
 
 // Construct marks the crossing.

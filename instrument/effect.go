@@ -89,6 +89,7 @@ func Effects() []Effect {
 			return a
 		}},
 		{"meter noise", "Average longer, or use a larger feedback resistor.", func(a Apparatus) Apparatus {
+			// The resistor stays, as it may be the burden.
 			a.Meter.Temperature = 0
 			return a
 		}},
@@ -97,7 +98,7 @@ func Effects() []Effect {
 			return a
 		}},
 		{"resolution", "Use a more sensitive range, or more light.", func(a Apparatus) Apparatus {
-			a.Meter.Stepless = true
+			a.Meter.Stepless = a.Meter.Steps > 0 || a.Meter.Resolution > 0 || a.Meter.Needle.Present()
 			return a
 		}},
 		{"meter gain", "Nothing to do for the cutoff: all currents are scaled alike.", func(a Apparatus) Apparatus {

@@ -85,9 +85,8 @@ func (m Meter) on(full float64) Range {
 	}
 	r.Offset += m.OffsetSteps * r.Resolution
 	if m.Needle.Present() {
-		division := full / m.Needle.Divisions
-		r.Resolution = division * m.Needle.Fraction
-		r.Parallax = division * m.Needle.Parallax
+		r.Resolution = full * m.Needle.Fraction / m.Needle.Divisions
+		r.Parallax = full * m.Needle.Parallax / m.Needle.Divisions
 		if !m.Needle.CentreZero {
 			r.Lowest = 0
 		}

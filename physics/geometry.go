@@ -6,12 +6,13 @@ package physics
 type Geometry interface {
 	// Collected returns the share of electrons of a kinetic energy in eV,
 	// leaving by Lambert's law, that cross a barrier in eV. It falls with the
-	// barrier from one to zero.
+	// barrier to zero.
 	Collected(energy, barrier float64) float64
 	// Stop returns the barrier in eV that just stops an electron of a kinetic
 	// energy in eV whose direction has the square of the sine of the angle to
 	// the normal u, and goes a fraction w of a turn round the normal. With u
-	// and w uniform on [0, 1) the electrons leave by Lambert's law.
+	// and w uniform on [0, 1) the electrons leave by Lambert's law. An electron
+	// that no barrier lets pass has minus infinity.
 	Stop(energy, u, w float64) float64
 	// Lowest returns the least barrier in eV, zero or below, that stops any
 	// electron of a kinetic energy in eV or less.

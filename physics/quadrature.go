@@ -94,10 +94,15 @@ func (e Emission) overEnergies(corners []float64, f func(energy float64) float64
 			edges = append(edges, energy)
 		}
 	}
-	for _, corner := range corners {
+	slices.Sort(corners)
+	for i, corner := range corners {
 		add(corner)
-		// A function of B/E varies over decades of the energy.
-		for wide := 2 * max(corner, smallestCorner*top); corner > 0 && wide < top; wide *= 2 {
+		next := top
+		if i+1 < len(corners) {
+			next = min(corners[i+1], top)
+		}
+		// A function of B/E varies over octaves of the energy.
+		for wide := 2 * max(corner, smallestCorner*top); corner > 0 && wide < next; wide *= 2 {
 			add(wide)
 		}
 	}

@@ -7,11 +7,12 @@ import (
 
 // The kinds of geometry, and which keys each of them has.
 var (
-	geometryKinds = []string{"plane", "spheres", "cylinders"}
+	geometryKinds = []string{"plane", "spheres", "cylinders", "ring-over-disk"}
 	geometryKeys  = map[string][]string{
-		"plane":     {"gap_mm", "magnetic_field_uT"},
-		"spheres":   {"radius_ratio"},
-		"cylinders": {"radius_ratio"},
+		"plane":          {"gap_mm", "magnetic_field_uT"},
+		"spheres":        {"radius_ratio"},
+		"cylinders":      {"radius_ratio"},
+		"ring-over-disk": {"ring_height", "glass_radius"},
 	}
 )
 
@@ -29,6 +30,12 @@ func (c *checker) geometry(table string, t geometryTable) physics.Geometry {
 		return physics.Spheres{RadiusRatio: ratio(within(0, 1000, "(emitter over collector)"))}
 	case "cylinders":
 		return physics.Cylinders{RadiusRatio: ratio(within(0.001, 1000, "(emitter over collector)"))}
+	case "ring-over-disk":
+		// In units of the emitter's radius, which is also the ring's; the wire
+		// needs room on all sides.
+		return physics.NewRingOverDisk(
+			c.required(table+".ring_height", t.RingHeight, within(0.3, 3, "(over the emitter's radius)")),
+			c.required(table+".glass_radius", t.GlassRadius, within(1.2, 5, "(over the emitter's radius)")))
 	}
 	return c.plane(table, t)
 }

@@ -95,7 +95,7 @@ func TestMistakesAreNamedWithTheirPlace(t *testing.T) {
 		{"temperature_K = 295.0\nyield", "temperature_K = \"warm\"\nyield", "cell.toml:4:17: "},
 		{"yield = 0.02\n", "yeild = 0.02\n", "cell.toml:5:1: emitter.yeild is not a key"},
 		{"yield = 0.02\n", "", "cell.toml:2:2: emitter.yield is missing"},
-		{"kind = \"spheres\"", "kind = \"cube\"", "cell.toml:11:1: geometry.kind is \"cube\"; it must be one of plane, spheres, cylinders"},
+		{"kind = \"spheres\"", "kind = \"cube\"", "cell.toml:11:1: geometry.kind is \"cube\"; it must be one of plane, spheres, cylinders, ring-over-disk"},
 		{"kind = \"spheres\"", "kind = \"plane\"", "cell.toml:12:1: geometry of kind \"plane\" has no radius_ratio"},
 		{"name = \"green\"", "name = \"blue\"", "cell.toml:19:1: two lights are named \"blue\""},
 		{"source = \"mercury\"", "source = \"moon\"", "cell.toml:21:1: light.1.source is \"moon\"; it must be one of mercury, cadmium, sodium, helium"},

@@ -20,11 +20,14 @@ type Bench struct {
 	// colour of the lamp changes as it warms, cold has them with the lamp just
 	// lit.
 	currents, cold []current
-	// dark is what flows with the shutter closed, beside the leakage: by
-	// ambient light and by heat. It is nil where nothing does.
-	dark   current
-	ranges []instrument.Range
-	plan   []stage
+	// dark is the mean current with the shutter closed: leakage, and whatever
+	// ambient light and warmth make the electrodes emit, if they do.
+	dark      current
+	darkEmits bool
+	ranges    []instrument.Range
+	plan      []stage
+	// johnson is the density of each range's Johnson noise in A^2 s.
+	johnson []float64
 	// turn, settle, change and dwell are the plan's stretches of time.
 	turn, settle, change, dwell interval
 }
@@ -50,6 +53,7 @@ func NewBenchForOneRun(a instrument.Apparatus, t physics.Transport) (*Bench, err
 }
 
 func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench, error) {
+	t = onlyOnce(t)
 	b := &Bench{
 		apparatus: a,
 		tabled:    tabled,
@@ -61,6 +65,14 @@ func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench,
 	}
 	if len(b.ranges) == 0 {
 		return nil, fmt.Errorf("the meter has no range of %g A; it has those of %v A", a.Meter.Fixed, a.Meter.FullScales)
+	}
+	for _, r := range b.ranges {
+		b.johnson = append(b.johnson, r.JohnsonDensity())
+	}
+	b.darkEmits = a.FlowsInTheDark()
+	var err error
+	if b.dark, err = b.light(instrument.Light{}, t); err != nil {
+		return nil, fmt.Errorf("shutter closed: %w", err)
 	}
 	for _, l := range a.Lights {
 		hot, err := b.light(l, t)
@@ -77,38 +89,25 @@ func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench,
 		}
 		b.cold = append(b.cold, cold)
 	}
-	if a.FlowsInTheDark() {
-		var err error
-		if b.dark, err = b.light(instrument.Light{}, t); err != nil {
-			return nil, fmt.Errorf("shutter closed: %w", err)
-		}
-	}
 	b.plan = b.stages()
 	return b, nil
 }
 
-// light prepares the mean current of one setting.
+// light prepares the mean current of one setting, or of the closed shutter, with
+// the supply's ripple.
 func (b *Bench) light(l instrument.Light, t physics.Transport) (current, error) {
-	a := b.apparatus
-	mean, err := instrument.NewMeanCurrent(a, l, t)
+	mean, err := instrument.NewMeanCurrent(b.apparatus, l, t)
 	if err != nil {
 		return nil, err
 	}
-	rippled := instrument.Rippled{Mean: mean, Amplitude: a.Supply.Ripple}
-	if !b.tabled {
+	rippled := instrument.Rippled{Mean: mean, Amplitude: b.apparatus.Supply.Ripple}
+	forward, reverse := mean.Emitted()
+	if !b.tabled || forward == 0 && reverse == 0 {
+		// Leakage needs no table.
 		return rippled, nil
 	}
 	low, high := b.reach(rippled)
 	return instrument.NewTable(rippled, low, high), nil
-}
-
-// inTheDark returns the mean currents with the shutter closed, at a voltage
-// across the cell in V.
-func (b *Bench) inTheDark(retarding float64) instrument.Currents {
-	if b.dark == nil {
-		return instrument.Currents{Leakage: b.apparatus.Leakage.Current(retarding)}
-	}
-	return b.dark.At(retarding)
 }
 
 // mostReach keeps a table from spreading over voltages that only a cell behind
@@ -143,10 +142,7 @@ func (b *Bench) Mean() run.Run {
 			time += p.Change
 		}
 		for _, v := range stage.voltages {
-			current := b.inTheDark(v).Net()
-			if stage.light != Dark {
-				current = b.currents[stage.light].At(v).Net()
-			}
+			current := b.at(stage.light, v, 1).Net()
 			time += p.Turn + p.Settle
 			for range p.Repeats {
 				time += p.Dwell
@@ -155,6 +151,31 @@ func (b *Bench) Mean() run.Run {
 		}
 	}
 	return r
+}
+
+// at returns the mean currents of a setting or of the dark at a voltage in V, in
+// a lamp of an intensity relative to that of the warm one.
+func (b *Bench) at(light int, retarding, intensity float64) instrument.Currents {
+	if light == Dark {
+		return b.dark.At(retarding)
+	}
+	return b.dim(b.currents[light].At(retarding), retarding, intensity)
+}
+
+// dim returns currents at a voltage in V with the part that the lamp makes of an
+// intensity.
+func (b *Bench) dim(c instrument.Currents, retarding, intensity float64) instrument.Currents {
+	if intensity == 1 {
+		return c
+	}
+	c.Forward *= intensity
+	c.Reverse *= intensity
+	if b.darkEmits {
+		dark := b.dark.At(retarding)
+		c.Forward += dark.Forward * (1 - intensity)
+		c.Reverse += dark.Reverse * (1 - intensity)
+	}
+	return c
 }
 
 // prepare makes r the empty run of the bench, reusing its memory.

@@ -5,8 +5,6 @@ import (
 	"math"
 
 	"gonum.org/v1/gonum/integrate/quad"
-
-	"stopvolt/instrument"
 )
 
 // Floating is the collector left to itself, instead of a sweep: electrons charge
@@ -48,11 +46,7 @@ const (
 // potential in V. It falls as the potential rises.
 func (f Floating) charging(b *Bench, light int) func(retarding float64) float64 {
 	return func(retarding float64) float64 {
-		c := instrument.Currents{Leakage: b.apparatus.Leakage.Current(retarding)}
-		if light != Dark {
-			c = b.currents[light].At(retarding)
-		}
-		return f.Intensity*(c.Forward-c.Reverse) + c.Leakage - retarding/f.Resistance + f.Bias
+		return b.at(light, retarding, f.Intensity).Net() - retarding/f.Resistance + f.Bias
 	}
 }
 

@@ -179,7 +179,9 @@ func (s *Sampler) Tally(src *Stream, g physics.Geometry, n int, cells *Cells) {
 	}
 	for range n {
 		energy, bits := s.Energy(src), src.Uint64()
-		cells.add(g.Stop(energy, half(bits), half(bits>>32)))
+		if stop := g.Stop(energy, half(bits), half(bits>>32)); !math.IsInf(stop, -1) {
+			cells.add(stop)
+		}
 	}
 }
 

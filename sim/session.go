@@ -23,8 +23,10 @@ type Session struct {
 	noise []Stream
 	// zero is the wandering of the meter's zero, and flicker that of the lamp.
 	zero, flicker wander
-	order         Stream
-	voltages      []float64
+	// warming is the lamp's.
+	warming  fading
+	order    Stream
+	voltages []float64
 
 	// time is the clock in s, light the setting or Dark, and supplied what the
 	// supply gives in V.
@@ -35,6 +37,9 @@ type Session struct {
 	// part of the lamp's warming that is still to come.
 	glow, lack float64
 	begun      bool
+	// currents are those across the cell, fresh until something changes.
+	currents instrument.Currents
+	fresh    bool
 	// shift is the voltage in V that the burden takes from the cell.
 	shift      float64
 	input      input
@@ -59,27 +64,27 @@ func (s *Session) Open(b *Bench, seed uint64, replicate int) {
 		s.noise[i].Start(StreamName{Seed: seed, Replicate: replicate, Setting: l.Name, Purpose: "noise"})
 	}
 	name := StreamName{Seed: seed, Replicate: replicate}
-	if b.apparatus.Plan.DarkCurves {
-		s.noise[lights].Start(name.For("dark noise"))
-	}
+	s.noise[lights].Start(name.For("dark noise"))
 	if b.apparatus.Plan.Order == instrument.Shuffled {
 		s.order.Start(name.For("order"))
 	}
 	s.errors.draw(&b.apparatus, name)
 	s.zero.start(name.For("meter flicker"), b.apparatus.Meter.Flicker)
 	s.flicker.start(name.For("lamp flicker"), b.apparatus.Lamp.Flicker)
+	s.warming = fading{value: b.apparatus.Lamp.Lack(0)}
 	s.shine(0)
 }
 
 // Select puts a setting of the light, counted from zero, in front of the cell,
 // or Dark.
-func (s *Session) Select(light int) { s.light = light }
+func (s *Session) Select(light int) { s.light, s.fresh = light, false }
 
 // Turn turns the dial to a retarding voltage in V, which takes the time of the
 // plan. The bench has stood for long at the first voltage of a session.
 func (s *Session) Turn(retarding float64) {
 	a, from := &s.bench.apparatus, s.supplied
 	s.supplied = retarding*(1+s.errors.supplyGain) + s.errors.supplyOffset
+	s.fresh = false
 	if !s.begun {
 		s.begun = true
 		if s.remembers() {
@@ -140,32 +145,35 @@ func (s *Session) Read(dwell float64) run.Reading {
 	b, v := s.bench, s.interval(dwell)
 	a := &b.apparatus
 	s.shine(s.time + dwell/2)
+	src := s.source()
+	hum, steady := 0., s.glow
+	if a.Mains.Hum > 0 || a.Lamp.Ripple > 0 {
+		// A hand that turns a dial does not keep step with the mains, whose
+		// twofold frequency the light has.
+		wave := math.Cos(uniform(math.Pi, src))
+		hum = a.Mains.Hum * v.hum * wave
+		s.glow *= 1 + a.Lamp.Ripple*v.ripple*(2*wave*wave-1)
+		s.fresh = false
+	}
 	c := s.across()
 	var flags run.Flags
 	if len(b.ranges) > 1 && s.findRange(c) {
 		flags |= run.RangeChanged
 		c = s.across()
 	}
-	src := s.source()
-	var hum float64
-	if a.Mains.Frequency > 0 {
-		// A hand that turns a dial does not keep step with the mains, whose
-		// twofold frequency the light has.
-		wave := math.Cos(uniform(math.Pi, src))
-		hum = a.Mains.Hum * v.hum * wave
-		swing := 1 + a.Lamp.Ripple*v.ripple*(2*wave*wave-1)
-		c.Forward, c.Reverse = c.Forward*swing, c.Reverse*swing
-	}
 	r := &b.ranges[s.rangeIndex]
 	forward, forwardVariance := shot(c.Forward, dwell, src)
 	reverse, reverseVariance := shot(c.Reverse, dwell, src)
-	variance := forwardVariance + reverseVariance + r.JohnsonDensity()*dwell
+	variance := forwardVariance + reverseVariance + b.johnson[s.rangeIndex]*dwell
 	excess := forward - reverse + normal(math.Sqrt(variance), src)
 	current := c.Net() + excess/dwell
 	if s.remembers() {
 		current = s.input.measure(a, v, c.Net(), excess, s.density(c), src)
 	}
 	current += hum
+	if s.glow != steady {
+		s.glow, s.fresh = steady, false
+	}
 	middle := s.time + dwell/2
 	current = current*(1+s.errors.gain) + s.errors.zero(r, middle) + s.zero.at(middle)
 	s.time += dwell
@@ -194,11 +202,14 @@ func (s *Session) source() *Stream {
 // taken as steady.
 func (s *Session) shine(time float64) {
 	lamp := &s.bench.apparatus.Lamp
-	s.glow, s.lack = 1, 0
 	if *lamp == (instrument.Lamp{}) {
+		s.glow, s.lack = 1, 0
 		return
 	}
-	s.lack = lamp.Lack(time)
+	s.fresh = false
+	if lamp.WarmUp > 0 {
+		s.lack = s.warming.at(time, lamp.WarmUpTime)
+	}
 	s.glow = (1 + s.errors.lampDrift*time) * (1 + s.flicker.at(time))
 	if s.bench.cold == nil {
 		s.glow *= 1 - lamp.WarmUp*s.lack
@@ -209,43 +220,39 @@ func (s *Session) shine(time float64) {
 // across returns the mean currents of the cell, whose voltage is what the
 // meter's burden leaves of the supply's.
 func (s *Session) across() instrument.Currents {
+	if s.fresh {
+		return s.currents
+	}
+	s.fresh = true
 	burden := s.bench.ranges[s.rangeIndex].Burden
 	if burden == 0 {
-		return s.at(s.supplied)
+		s.currents = s.at(s.supplied)
+	} else {
+		// The shift changes little from one reading to the next.
+		s.shift, s.currents = burdened(s.at, s.supplied, burden, s.shift)
 	}
-	var c instrument.Currents
-	// The shift changes little from one reading to the next.
-	s.shift, c = burdened(s.at, s.supplied, burden, s.shift)
-	return c
+	return s.currents
 }
 
 // at returns the mean currents of the cell at a voltage across it in V, in the
 // present light.
 func (s *Session) at(retarding float64) instrument.Currents {
 	b := s.bench
-	if s.light == Dark {
-		return b.inTheDark(retarding)
+	if s.light == Dark || b.cold == nil || s.lack == 0 {
+		return b.at(s.light, retarding, s.glow)
 	}
 	c := b.currents[s.light].At(retarding)
-	if b.cold != nil && s.lack > 0 {
-		cold := b.cold[s.light].At(retarding)
-		c.Forward += (cold.Forward - c.Forward) * s.lack
-		c.Reverse += (cold.Reverse - c.Reverse) * s.lack
-	}
-	if s.glow != 1 {
-		// The lamp has no hand in what flows in the dark.
-		dark := b.inTheDark(retarding)
-		c.Forward = dark.Forward + (c.Forward-dark.Forward)*s.glow
-		c.Reverse = dark.Reverse + (c.Reverse-dark.Reverse)*s.glow
-	}
-	return c
+	cold := b.cold[s.light].At(retarding)
+	c.Forward += (cold.Forward - c.Forward) * s.lack
+	c.Reverse += (cold.Reverse - c.Reverse) * s.lack
+	return b.dim(c, retarding, s.glow)
 }
 
 // density returns that of the white noise of the currents and of the meter in
 // A^2 s: the variance of the charge of a second. For the electrons it is e I
 // (W. Schottky, Ann. Phys. 362, 541 (1918)).
 func (s *Session) density(c instrument.Currents) float64 {
-	return physics.ElementaryCharge*(c.Forward+c.Reverse) + s.bench.ranges[s.rangeIndex].JohnsonDensity()
+	return physics.ElementaryCharge*(c.Forward+c.Reverse) + s.bench.johnson[s.rangeIndex]
 }
 
 // downAt is the part of the next lower range's full scale below which a meter
@@ -270,6 +277,7 @@ func (s *Session) findRange(c instrument.Currents) bool {
 		i--
 	}
 	s.rangeIndex = i
+	s.fresh = s.fresh && i == before
 	return i != before
 }
 

@@ -68,4 +68,12 @@ func BenchmarkCurveOfThePlainBench(b *testing.B) {
 	benchmarkCurve(b, s.Apparatus)
 }
 
-func BenchmarkCurveWithEveryNoise(b *testing.B) { benchmarkCurve(b, everything(b)) }
+// All that is random from reading to reading, and the errors of a session.
+func BenchmarkCurveWithEveryNoise(b *testing.B) {
+	a := everything(b)
+	a.Meter.Burden, a.Meter.Response, a.Leads, a.Lamp.WarmUp = 0, 0, instrument.Leads{}, 0
+	benchmarkCurve(b, a)
+}
+
+// Noise, and all that makes a reading depend on those before it.
+func BenchmarkCurveWithEveryEffect(b *testing.B) { benchmarkCurve(b, everything(b)) }

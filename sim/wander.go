@@ -7,40 +7,51 @@ import "math"
 // geometric series (A. van der Ziel, Physica 16, 359 (1950), from memory). Its
 // Allan deviation is level from about a second to an hour.
 type wander struct {
-	src    Stream
-	values [wanderTimes]float64
-	// sigma is the standard deviation of each of them.
+	src   Stream
+	parts [wanderTimes]wanderPart
+	// sigma is the standard deviation of each of the parts.
 	sigma float64
-	time  float64
-	// steps are what the last two different intervals do to the values;
-	// next is the one to replace.
-	steps [2]wanderStep
-	next  int
 }
 
 const (
 	wanderTimes = 4
 	wanderFirst = 1.5 // s
 	wanderRatio = 12
+	// wanderPatience is the part of its time constant for which a part is held
+	// before it moves on. What that leaves out is quicker than the part's own
+	// wandering, and less than that of the quicker parts.
+	wanderPatience = 1. / 32
 )
 
-// wanderStep is what an interval in s leaves of each value, and the spread that
-// it adds in units of sigma.
-type wanderStep struct {
-	interval     float64
-	keep, spread [wanderTimes]float64
+// wanderPart is one of the processes.
+type wanderPart struct {
+	// value is that at a time in s.
+	value, time float64
+	// constant is the time constant in s.
+	constant float64
+	// steps are those over the last two different intervals, and next is the
+	// one to replace.
+	steps [2]wanderStep
+	next  int
 }
+
+// wanderStep is what an interval in s leaves of a value, and the spread that it
+// adds in units of sigma.
+type wanderStep struct{ interval, keep, spread float64 }
 
 // start begins the process at a time of 0 s, with an Allan deviation.
 func (w *wander) start(name StreamName, allan float64) {
-	w.time = 0
 	w.sigma = wanderSigma(allan)
 	if w.sigma == 0 {
 		return
 	}
 	w.src.Start(name)
-	for i := range w.values {
-		w.values[i] = normal(w.sigma, &w.src)
+	constant := wanderFirst
+	for i := range w.parts {
+		p := &w.parts[i]
+		p.time, p.constant = 0, constant
+		p.value = normal(w.sigma, &w.src)
+		constant *= wanderRatio
 	}
 }
 
@@ -57,36 +68,30 @@ func (w *wander) at(time float64) float64 {
 	if w.sigma == 0 {
 		return 0
 	}
-	if interval := time - w.time; interval > 0 {
-		w.time = time
-		step := w.step(interval)
-		for i := range w.values {
-			w.values[i] = w.values[i]*step.keep[i] + w.sigma*normal(step.spread[i], &w.src)
-		}
-	}
 	var sum float64
-	for _, v := range w.values {
-		sum += v
+	for i := range w.parts {
+		p := &w.parts[i]
+		if interval := time - p.time; interval > wanderPatience*p.constant {
+			p.time = time
+			step := p.step(interval)
+			p.value = p.value*step.keep + normal(w.sigma*step.spread, &w.src)
+		}
+		sum += p.value
 	}
 	return sum
 }
 
 // step returns that of an interval. A sum of times carries rounding errors, and
 // intervals are told apart only beyond them.
-func (w *wander) step(interval float64) *wanderStep {
-	for i := range w.steps {
-		if s := &w.steps[i]; math.Abs(s.interval-interval) <= 1e-9*interval {
+func (p *wanderPart) step(interval float64) *wanderStep {
+	for i := range p.steps {
+		if s := &p.steps[i]; math.Abs(s.interval-interval) <= 1e-9*interval {
 			return s
 		}
 	}
-	s := &w.steps[w.next]
-	w.next = 1 - w.next
-	s.interval = interval
-	time := wanderFirst
-	for i := range s.keep {
-		s.keep[i] = math.Exp(-interval / time)
-		s.spread[i] = math.Sqrt(-math.Expm1(-2 * interval / time))
-		time *= wanderRatio
-	}
+	s := &p.steps[p.next]
+	p.next = 1 - p.next
+	x := interval / p.constant
+	*s = wanderStep{interval, math.Exp(-x), math.Sqrt(-math.Expm1(-2 * x))}
 	return s
 }

@@ -77,8 +77,6 @@ type Result struct {
 	Rows []Row
 	// Ranking orders the rows.
 	Ranking []Rank
-	// Recommendation is drawn from the rows.
-	Recommendation Recommendation
 }
 
 // A Row is the performance of one method with one line fit.
@@ -92,6 +90,8 @@ type Row struct {
 	// Settings are the performance for the stopping voltage of each setting,
 	// in V instead of relative to the truth.
 	Settings []SettingRow
+
+	method int
 }
 
 // A SettingRow is the performance of one method for one setting of the light.
@@ -182,8 +182,7 @@ func (s Study) Run(ctx context.Context) (*Tally, error) {
 func (t *Tally) precision() float64 {
 	var worst float64
 	for i := range t.Halves[0].HOverE {
-		all := t.whole(func(h half) tally { return h.HOverE[i] })
-		if e := all.measures().Bias.Error; e > worst {
+		if e := t.row(i).measures().Bias.Error; e > worst {
 			worst = e
 		}
 	}
@@ -363,16 +362,15 @@ func (s Study) Result(t *Tally) Result {
 		}
 	}
 	for i, row := range s.rows() {
-		hOverE := t.whole(func(h half) tally { return h.HOverE[i] })
 		phi := t.whole(func(h half) tally { return h.WorkFunction[i] })
 		method := s.Methods[row.method]
 		r.Rows = append(r.Rows, Row{
 			Method: method.Name(), Fit: row.fit, ByHand: method.Page().ByHand != "",
-			HOverE: hOverE.measures(), WorkFunction: phi.measures(), Settings: settings[row.method],
+			HOverE: t.row(i).measures(), WorkFunction: phi.measures(), Settings: settings[row.method],
+			method: row.method,
 		})
 	}
 	r.Ranking = t.rank(r.Rows)
-	r.Recommendation = t.recommend(r.Rows)
 	return r
 }
 

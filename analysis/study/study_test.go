@@ -105,9 +105,6 @@ func TestFailuresAreCountedAndNotDropped(t *testing.T) {
 			t.Errorf("%s: %d dropouts of 7", s.Name, s.Stopping.Failures)
 		}
 	}
-	if r.Recommendation.ByComputer.Row != -1 {
-		t.Error("a method that never answers is recommended")
-	}
 }
 
 // named returns the methods of the given names.
@@ -244,5 +241,55 @@ func TestAStoppedStudySaysSo(t *testing.T) {
 func TestOneReplicateIsNoStudy(t *testing.T) {
 	if _, err := (study.Study{Apparatus: apparatus(t), Replicates: 1}).Run(context.Background()); err == nil {
 		t.Error("a study of one replicate ran")
+	}
+}
+
+// recommended returns what is recommended of some methods on the default bench.
+func recommended(t *testing.T, a instrument.Apparatus, methods ...analysis.Method) (study.Result, study.Recommendation) {
+	t.Helper()
+	s := study.Study{Apparatus: a, Methods: methods, Fits: analysis.LineFits()[:1], Replicates: 60, Seed: seed}
+	tally := done(t, s)
+	r := s.Result(tally)
+	recommendation, err := s.Recommend(context.Background(), tally, r)
+	if err != nil {
+		t.Fatal(err)
+	}
+	return r, recommendation
+}
+
+func TestAMuteMethodIsNotRecommended(t *testing.T) {
+	r, got := recommended(t, apparatus(t), oracle{mute: true}, named(t, "tangent")[0])
+	if got.ByComputer.Row != 1 || r.Rows[1].Method != "tangent" {
+		t.Errorf("recommended is row %d", got.ByComputer.Row)
+	}
+	if _, got := recommended(t, apparatus(t), oracle{mute: true}); got.ByComputer.Row != -1 || got.ByHand.Row != -1 {
+		t.Errorf("a method that never answers is recommended")
+	}
+}
+
+// On the cell that obeys its law a method that knows the truth there is the
+// best, but what counts is the worst cell.
+func TestTheWorstCellDecides(t *testing.T) {
+	a := apparatus(t)
+	fit := named(t, "fowler-fit")[0]
+	_, got := recommended(t, a, named(t, "tangent")[0], fit)
+	if len(got.Cells) < 3 {
+		t.Fatalf("only %d cells", len(got.Cells))
+	}
+	best := got.ByComputer
+	if best.Row != 1 {
+		t.Fatalf("recommended is row %d", best.Row)
+	}
+	for _, cell := range got.Cells {
+		if cell.HOverE[1].RMSE.Value > 1.2*best.Worst.RMSE.Value {
+			t.Errorf("on %s fowler-fit errs by %g, more than at the worst cell, %s, by %g",
+				cell.Name, cell.HOverE[1].RMSE.Value, best.WorstCell, best.Worst.RMSE.Value)
+		}
+	}
+	if best.Worst.RMSE.Value < 2*best.HOverE.RMSE.Value {
+		t.Errorf("no cell is worse for fowler-fit than its own: %g and %g", best.Worst.RMSE.Value, best.HOverE.RMSE.Value)
+	}
+	if len(best.Equals) != 0 {
+		t.Errorf("the tangent is not told apart from the fit")
 	}
 }

@@ -32,7 +32,7 @@ func mergeCommand() command {
 	}
 }
 
-func (f *mergeFlags) run(_ context.Context, c console, words []string) error {
+func (f *mergeFlags) run(ctx context.Context, c console, words []string) error {
 	if len(words) == 0 {
 		return wrongUsef("name the files of all parts")
 	}
@@ -61,5 +61,5 @@ func (f *mergeFlags) run(_ context.Context, c console, words []string) error {
 		return wrongUsef("the parts do not make the whole: %w", err)
 	}
 	fmt.Fprintf(c.err, "stopvolt: %d parts of %s\n", len(words), scenario.Name)
-	return finishStudy(c, newStudyFile(scenario, s), s, s.Result(whole.Tally), outcome{out: f.out, json: f.json})
+	return finishStudy(ctx, c, newStudyFile(scenario, s), s, whole.Tally, outcome{out: f.out, json: f.json})
 }

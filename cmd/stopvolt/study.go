@@ -99,7 +99,7 @@ func (f *studyFlags) run(ctx context.Context, c console, words []string) error {
 	if s.Part.Count > 0 {
 		return files.finishPart(tally)
 	}
-	return finishStudy(c, newStudyFile(scenario, s), s, s.Result(tally), outcome{f.out, f.json, files.progress})
+	return finishStudy(ctx, c, newStudyFile(scenario, s), s, tally, outcome{f.out, f.json, files.progress})
 }
 
 // study returns what the flags ask for.

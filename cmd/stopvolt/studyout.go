@@ -1,6 +1,7 @@
 package main
 
 import (
+	"context"
 	"encoding/csv"
 	"fmt"
 	"io"
@@ -29,14 +30,19 @@ type outcome struct {
 }
 
 // finishStudy writes the results of a study and prints them.
-func finishStudy(c console, file studyFile, s study.Study, r study.Result, o outcome) error {
+func finishStudy(ctx context.Context, c console, file studyFile, s study.Study, t *study.Tally, o outcome) error {
 	scenario, _, err := file.study()
 	if err != nil {
 		return err
 	}
-	report := newStudyReport(file, s, r)
+	r := s.Result(t)
+	best, err := s.Recommend(ctx, t, r)
+	if err != nil {
+		return err
+	}
+	report := newStudyReport(file, s, r, best)
 	if o.out != "" {
-		if err := writeStudy(o.out, file, scenario, s, r, report); err != nil {
+		if err := writeStudy(o.out, file, scenario, s, r, best, report); err != nil {
 			return err
 		}
 		if o.progress != "" {
@@ -48,13 +54,13 @@ func finishStudy(c console, file studyFile, s study.Study, r study.Result, o out
 	if o.json {
 		return writeJSON(c.out, report)
 	}
-	printStudy(c.out, scenario.Title, r)
+	printStudy(c.out, scenario.Title, r, best)
 	return nil
 }
 
 // writeStudy writes the files of a study into a folder: what was asked, the
 // results, and the figures. Only run.json tells time and command.
-func writeStudy(dir string, file studyFile, scenario scenarios.Scenario, s study.Study, r study.Result, report studyReport) error {
+func writeStudy(dir string, file studyFile, scenario scenarios.Scenario, s study.Study, r study.Result, best study.Recommendation, report studyReport) error {
 	file.Tally = nil
 	steps := []struct {
 		name  string
@@ -77,7 +83,7 @@ func writeStudy(dir string, file studyFile, scenario scenarios.Scenario, s study
 			return err
 		}
 	}
-	return writeStudyFigures(dir, s, r)
+	return writeStudyFigures(dir, s, r, best)
 }
 
 // writeRows writes a tidy CSV file: a row for each point of a grid, method and
@@ -141,7 +147,7 @@ func writeFigure(dir, name string, p picture) error {
 
 // writeStudyFigures draws one experiment of the study with its cutoffs and
 // lines, and the biases.
-func writeStudyFigures(dir string, s study.Study, r study.Result) error {
+func writeStudyFigures(dir string, s study.Study, r study.Result, best study.Recommendation) error {
 	bench, err := sim.NewBench(s.Apparatus, physics.Quadrature{})
 	if err != nil {
 		return err
@@ -164,7 +170,7 @@ func writeStudyFigures(dir string, s study.Study, r study.Result) error {
 	if err := writeFigure(dir, "curves", curves); err != nil {
 		return err
 	}
-	if err := writeFigure(dir, "line", stoppingLine(s, r, x)); err != nil {
+	if err := writeFigure(dir, "line", stoppingLine(s, r, best, x)); err != nil {
 		return err
 	}
 	return writeFigure(dir, "bias", biases(r))
@@ -172,13 +178,13 @@ func writeStudyFigures(dir string, s study.Study, r study.Result) error {
 
 // stoppingLine shows the lines of the recommended methods and of that with the
 // largest bias.
-func stoppingLine(s study.Study, r study.Result, x analysis.Extraction) figure.StoppingLine {
+func stoppingLine(s study.Study, r study.Result, best study.Recommendation, x analysis.Extraction) figure.StoppingLine {
 	f := figure.StoppingLine{
 		Title: "Stopping voltage against frequency in one of the experiments",
 		Truth: &figure.TrueLine{Slope: r.Truth.HOverE, Intercept: -r.Truth.CollectorWorkFunction},
 	}
 	shown := make(map[string]bool)
-	for _, row := range []int{r.Recommendation.ByComputer.Row, r.Recommendation.ByHand.Row, mostBiased(r)} {
+	for _, row := range []int{best.ByComputer.Row, best.ByHand.Row, mostBiased(r)} {
 		if row < 0 || shown[r.Rows[row].Method] {
 			continue
 		}

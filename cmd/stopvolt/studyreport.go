@@ -12,6 +12,7 @@ type studyReport struct {
 	Seed        uint64            `json:"seed"`
 	Truth       truthReport       `json:"truth"`
 	Recommended recommendedReport `json:"recommended"`
+	Cells       []cellReport      `json:"cells"`
 	Ranking     []rankReport      `json:"ranking"`
 	Methods     []methodReport    `json:"methods"`
 }
@@ -39,7 +40,26 @@ type choiceReport struct {
 	Fit          string      `json:"fit"`
 	RelativeBias number      `json:"relative_bias"`
 	RMSE         number      `json:"rmse"`
+	WorstCell    string      `json:"worst_cell"`
+	WorstRMSE    number      `json:"worst_rmse"`
 	NotToldApart []rowReport `json:"not_told_apart"`
+}
+
+// cellReport is how the rows did on one of the cells that the recommendation
+// rests on.
+type cellReport struct {
+	Name    string             `json:"name"`
+	Methods []cellMethodReport `json:"methods"`
+}
+
+type cellMethodReport struct {
+	Method       string `json:"method"`
+	Fit          string `json:"fit"`
+	RelativeBias number `json:"relative_bias"`
+	RMSE         number `json:"rmse"`
+	RMSEMCSE     number `json:"rmse_mcse"`
+	Replicates   int    `json:"replicates"`
+	Failures     int    `json:"failures"`
 }
 
 // rankReport is a place in the ranking by root mean square error.
@@ -121,7 +141,7 @@ func newSettingReport(s study.SettingRow) settingReport {
 }
 
 // newStudyReport turns a result into its JSON.
-func newStudyReport(file studyFile, s study.Study, r study.Result) studyReport {
+func newStudyReport(file studyFile, s study.Study, r study.Result, best study.Recommendation) studyReport {
 	report := studyReport{
 		Schema:     schema,
 		Scenario:   file.Scenario,
@@ -132,8 +152,8 @@ func newStudyReport(file studyFile, s study.Study, r study.Result) studyReport {
 			CollectorWorkFunction: number(r.Truth.CollectorWorkFunction),
 		},
 		Recommended: recommendedReport{
-			ByHand:     newChoiceReport(r, r.Recommendation.ByHand),
-			ByComputer: newChoiceReport(r, r.Recommendation.ByComputer),
+			ByHand:     newChoiceReport(r, best.ByHand),
+			ByComputer: newChoiceReport(r, best.ByComputer),
 		},
 	}
 	for i, v := range r.Truth.Stopping {
@@ -150,6 +170,14 @@ func newStudyReport(file studyFile, s study.Study, r study.Result) studyReport {
 			m.Settings = append(m.Settings, newSettingReport(s))
 		}
 		report.Methods = append(report.Methods, m)
+	}
+	for _, cell := range best.Cells {
+		c := cellReport{Name: cell.Name}
+		for i, m := range cell.HOverE {
+			c.Methods = append(c.Methods, cellMethodReport{r.Rows[i].Method, r.Rows[i].Fit,
+				number(m.Bias.Value), number(m.RMSE.Value), number(m.RMSE.Error), m.Replicates, m.Failures})
+		}
+		report.Cells = append(report.Cells, c)
 	}
 	for _, rank := range r.Ranking {
 		row := r.Rows[rank.Row]
@@ -168,6 +196,8 @@ func newChoiceReport(r study.Result, c study.Choice) *choiceReport {
 		Fit:          r.Rows[c.Row].Fit,
 		RelativeBias: number(c.HOverE.Bias.Value),
 		RMSE:         number(c.HOverE.RMSE.Value),
+		WorstCell:    c.WorstCell,
+		WorstRMSE:    number(c.Worst.RMSE.Value),
 		NotToldApart: []rowReport{},
 	}
 	for _, i := range c.Equals {

@@ -10,10 +10,10 @@ import (
 )
 
 // printStudy prints the verdict and the table.
-func printStudy(w io.Writer, title string, r study.Result) {
+func printStudy(w io.Writer, title string, r study.Result, best study.Recommendation) {
 	fmt.Fprintf(w, "%s\n%d simulated experiments, h/e = %.6ge-15 V s, collector %.3f eV\n\n",
 		title, r.Replicates, r.Truth.HOverE*1e15, r.Truth.CollectorWorkFunction)
-	for _, line := range verdict(r) {
+	for _, line := range verdict(r, best) {
 		fmt.Fprintln(w, fold(line, 96, ""))
 	}
 	fmt.Fprintf(w, "\n%-18s %-9s %16s %9s %9s %9s %9s %7s\n", "method", "line", "bias of h/e", "spread", "rms error", "stated u", "coverage", "failed")
@@ -26,6 +26,12 @@ func printStudy(w io.Writer, title string, r study.Result) {
 	fmt.Fprint(w, "\n", fold("Bias is the mean error of h/e with its Monte Carlo standard error; spread is the standard "+
 		"deviation from experiment to experiment; rms error is both together; stated u is what the line fit "+
 		"claims; coverage is how often its 95 % interval holds the truth. All in per cent of h/e.", 96, ""), "\n")
+	var cells []string
+	for _, cell := range best.Cells {
+		cells = append(cells, cell.Name)
+	}
+	fmt.Fprint(w, "\n", fold("Recommended is what errs least on the worst of these cells, on experiments that had no part in the "+
+		"choice, since a fit that knows the simulated cell's own law would win on that cell: "+strings.Join(cells, ", ")+".", 96, ""), "\n")
 	for _, line := range dropouts(r) {
 		fmt.Fprint(w, "\n", fold(line, 96, ""), "\n")
 	}
@@ -71,10 +77,10 @@ func percent(x float64, format string) string {
 }
 
 // verdict says in two sentences which method to use, and why.
-func verdict(r study.Result) []string {
+func verdict(r study.Result, best study.Recommendation) []string {
 	return []string{
-		choiceSentence("For reading by hand", r, r.Recommendation.ByHand),
-		choiceSentence("By computer", r, r.Recommendation.ByComputer),
+		choiceSentence("For reading by hand", r, best.ByHand),
+		choiceSentence("By computer", r, best.ByComputer),
 	}
 }
 
@@ -84,8 +90,8 @@ func choiceSentence(use string, r study.Result, c study.Choice) string {
 		return use + ", no method has an answer often enough to be recommended."
 	}
 	row := r.Rows[c.Row]
-	text := fmt.Sprintf("%s, take %s with the %s line: its h/e is %+.2f %% off on the mean, and its rms error is %.2f %% on the experiments that had no part in choosing it",
-		use, row.Method, row.Fit, 100*c.HOverE.Bias.Value, 100*c.HOverE.RMSE.Value)
+	text := fmt.Sprintf("%s, take %s with the %s line: here its h/e is %+.2f %% off on the mean with an rms error of %.2f %%, and at worst the rms error is %.2f %% (%s)",
+		use, row.Method, row.Fit, 100*c.HOverE.Bias.Value, 100*c.HOverE.RMSE.Value, 100*c.Worst.RMSE.Value, c.WorstCell)
 	if left := leftOut(row, r.Replicates); left != "" {
 		text += "; it often has no cutoff for " + left
 	}
