@@ -23,6 +23,8 @@ func (q Quantity) Given() bool { return !math.IsNaN(q.Value) }
 
 // An Answer is what one student made of a sheet.
 type Answer struct {
+	// Line is that of the row in its table, from 1.
+	Line    int
 	Student Student
 	// Method is the name of the way in which the cutoffs were read.
 	Method string
@@ -125,25 +127,22 @@ func (a *AnswerWriter) Flush() error {
 // the table lacks are taken as empty, but for student_id. Faults are of type
 // *run.Error.
 func ReadAnswers(s run.Source, o run.Options, settings []string) ([]Answer, error) {
-	table, err := run.ReadRecords(s, o)
+	table, places, err := readColumns(s, o, idColumn)
 	if err != nil {
 		return nil, err
 	}
-	id, err := table.Column(idColumn)
-	if err != nil {
-		return nil, err
-	}
+	id := places[0]
 	if err := known(s.Name, table.Columns(), answerColumns(settings, true)); err != nil {
 		return nil, err
 	}
 	var answers []Answer
 	lines := make(map[string]int)
 	for row := range table.Len() {
-		a := Answer{Student: Student{ID: Original(table.Text(row, id))}}
+		a := Answer{Line: table.Line(row), Student: Student{ID: Original(table.Text(row, id))}}
 		if line, ok := lines[a.Student.ID]; ok {
 			return nil, table.Errorf(row, id, "student_id %q has answers in line %d already; one row for each student is needed", a.Student.ID, line)
 		}
-		lines[a.Student.ID] = table.Line(row)
+		lines[a.Student.ID] = a.Line
 		if err := a.fill(table, row, settings); err != nil {
 			return nil, err
 		}

@@ -28,18 +28,11 @@ const (
 // name. Both must tell the students apart, and the first must do as the name of
 // a file anywhere. Faults are of type *run.Error.
 func ReadClass(s run.Source, o run.Options) ([]Student, error) {
-	table, err := run.ReadRecords(s, o)
+	table, places, err := readColumns(s, o, idColumn, nameColumn)
 	if err != nil {
 		return nil, err
 	}
-	id, err := table.Column(idColumn)
-	if err != nil {
-		return nil, err
-	}
-	name, err := table.Column(nameColumn)
-	if err != nil {
-		return nil, err
-	}
+	id, name := places[0], places[1]
 	if table.Len() == 0 {
 		return nil, &run.Error{File: s.Name, Text: "has no students; a row with student_id and name is needed for each"}
 	}

@@ -2,6 +2,7 @@ package practice
 
 import (
 	"errors"
+	"fmt"
 	"io"
 	"math"
 	"slices"
@@ -55,6 +56,8 @@ func (m Mark) Points() float64 {
 type Override struct {
 	Points float64
 	Reason string
+	// Line is that of the row in its table, from 1.
+	Line int
 }
 
 // The columns of a table of overrides beside student_id.
@@ -66,15 +69,9 @@ const (
 // ReadOverrides reads a table with the columns student_id, points and reason. A
 // decision without a reason is an error. Faults are of type *run.Error.
 func ReadOverrides(s run.Source, o run.Options) (map[string]Override, error) {
-	table, err := run.ReadRecords(s, o)
+	table, columns, err := readColumns(s, o, idColumn, pointsColumn, reasonColumn)
 	if err != nil {
 		return nil, err
-	}
-	var columns [3]int
-	for i, name := range []string{idColumn, pointsColumn, reasonColumn} {
-		if columns[i], err = table.Column(name); err != nil {
-			return nil, err
-		}
 	}
 	overrides := make(map[string]Override)
 	for row := range table.Len() {
@@ -83,7 +80,7 @@ func ReadOverrides(s run.Source, o run.Options) (map[string]Override, error) {
 		if err != nil {
 			return nil, err
 		}
-		d := Override{points, Original(table.Text(row, columns[2]))}
+		d := Override{points, Original(table.Text(row, columns[2])), table.Line(row)}
 		switch _, twice := overrides[id]; {
 		case twice:
 			return nil, table.Errorf(row, columns[0], "student_id %q has a decision already; one for each student is enough", id)
@@ -157,8 +154,10 @@ func noAnswer(r Record) Answer {
 // StrangerError says that somebody has answers or a decision and is not in the
 // key.
 type StrangerError struct {
-	// ID is the student's, and Override says that it is a decision.
-	ID       string
+	// ID is the student's, and Line that of the row.
+	ID   string
+	Line int
+	// Override says that it is a row of decisions, and not of answers.
 	Override bool
 }
 
@@ -168,25 +167,27 @@ func (e *StrangerError) Error() string {
 	if e.Override {
 		what = "a decision"
 	}
-	return "student_id \"" + e.ID + "\" has " + what + " and is not in the key; the key of the set that the student got is needed"
+	return fmt.Sprintf("student_id %q has %s and is not in the key; the key of the set that the student got is needed", e.ID, what)
 }
 
 // strangers returns an error for the first student who is not in the key.
 func strangers(rest map[string]Answer, overrides map[string]Override, cases []*Case) error {
-	var ids []string
-	for id := range rest {
-		ids = append(ids, id)
-	}
-	if len(ids) > 0 {
-		return &StrangerError{ID: slices.Min(ids)}
-	}
-	for id := range overrides {
-		if !slices.ContainsFunc(cases, func(c *Case) bool { return c.Student.ID == id }) {
-			ids = append(ids, id)
+	first := &StrangerError{Line: math.MaxInt}
+	for id, a := range rest {
+		if a.Line < first.Line {
+			first = &StrangerError{ID: id, Line: a.Line}
 		}
 	}
-	if len(ids) > 0 {
-		return &StrangerError{ID: slices.Min(ids), Override: true}
+	if first.Line < math.MaxInt {
+		return first
+	}
+	for id, d := range overrides {
+		if d.Line < first.Line && !slices.ContainsFunc(cases, func(c *Case) bool { return c.Student.ID == id }) {
+			first = &StrangerError{ID: id, Line: d.Line, Override: true}
+		}
+	}
+	if first.Line < math.MaxInt {
+		return first
 	}
 	return nil
 }

@@ -38,6 +38,22 @@ func (p Presentation) mark(number string) string {
 	return number
 }
 
+// readColumns reads a table that must have some columns, and returns their
+// places.
+func readColumns(s run.Source, o run.Options, names ...string) (*run.Records, []int, error) {
+	table, err := run.ReadRecords(s, o)
+	if err != nil {
+		return nil, nil, err
+	}
+	places := make([]int, len(names))
+	for i, name := range names {
+		if places[i], err = table.Column(name); err != nil {
+			return nil, nil, err
+		}
+	}
+	return table, places, nil
+}
+
 // WriteRun writes a run as CSV in the readers' conventions.
 func (p Presentation) WriteRun(w io.Writer, r run.Run) error {
 	if !p.DecimalComma {

@@ -99,7 +99,7 @@ func TestDecisionsNeedAReason(t *testing.T) {
 		return practice.ReadOverrides(run.Source{Name: "d.csv", Reader: strings.NewReader(text)}, run.Options{})
 	}
 	got, err := read("student_id;points;reason\na;8,5;late, but right\n")
-	if err != nil || got["a"] != (practice.Override{Points: 8.5, Reason: "late, but right"}) {
+	if err != nil || got["a"] != (practice.Override{Points: 8.5, Reason: "late, but right", Line: 2}) {
 		t.Errorf("%v, %v", got, err)
 	}
 	for text, want := range map[string]string{

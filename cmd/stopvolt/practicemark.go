@@ -102,9 +102,9 @@ func (f *practiceMarkFlags) marks(c console, key *practice.KeyReader, name strin
 	var stranger *practice.StrangerError
 	switch {
 	case errors.As(err, &stranger) && stranger.Override:
-		return nil, wrongUsef("%s: %w", f.overrides, err)
+		return nil, wrongUse{&run.Error{File: f.overrides, Line: stranger.Line, Text: err.Error()}}
 	case errors.As(err, &stranger):
-		return nil, wrongUsef("%s: %w", name, err)
+		return nil, wrongUse{&run.Error{File: name, Line: stranger.Line, Text: err.Error()}}
 	case err != nil:
 		return nil, wrongUsef("%s: %w", f.key, err)
 	}
