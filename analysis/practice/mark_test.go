@@ -142,6 +142,18 @@ func (a *honest) result() {
 	a.EmitterWorkFunction = volt(a.CollectorWorkFunction.Value - a.truth.ContactPotential)
 }
 
+// change returns the root mean square difference in V of the voltages of an
+// answer from those of an honest one.
+func (c *classroom) change(i int, method string, a practice.Answer) float64 {
+	var sum, n float64
+	for k, q := range c.reads(i, method).Stopping {
+		if d := q.Value - a.Stopping[k].Value; !math.IsNaN(d) {
+			sum, n = sum+d*d, n+1
+		}
+	}
+	return math.Sqrt(sum / n)
+}
+
 // found returns the names of the findings.
 func found(m practice.Mark) []string {
 	var names []string
@@ -200,6 +212,9 @@ type mistake struct {
 	check, level, method string
 	blind                bool
 	beside               []string
+	// least is the root mean square change of the voltages in V below which the
+	// mistake does nothing on a sheet, and cannot be found.
+	least float64
 	// costs is the most that it may cost, 3 points where it is 0.
 	costs float64
 	make  func(c *classroom, i int, a *honest)
@@ -280,7 +295,7 @@ func mistakes() []mistake {
 		}},
 		{check: "zero-crossing-reverse", level: "awkward", method: "zero-crossing", make: func(*classroom, int, *honest) {}},
 		{check: "fixed-current-unequal", level: "awkward", method: "fixed-current", make: func(*classroom, int, *honest) {}},
-		{check: "dark-kept", level: "awkward", method: "zero-crossing", beside: []string{"zero-crossing-reverse"}, make: func(c *classroom, i int, a *honest) {
+		{check: "dark-kept", level: "awkward", least: 0.02, method: "zero-crossing", beside: []string{"zero-crossing-reverse"}, make: func(c *classroom, i int, a *honest) {
 			for _, x := range c.blank[i].References {
 				if x.Method != "zero-crossing" {
 					continue
@@ -406,6 +421,10 @@ func TestMistakesAreFoundAndCostOnce(t *testing.T) {
 			}
 			for i, m := range c.marks(t, answers) {
 				names := found(m)
+				if d := c.change(i, x.method, m.Answer); x.least > 0 && d < x.least {
+					t.Logf("student %d: the mistake changes the voltages by %.3f V", i, d)
+					continue
+				}
 				if !slices.Contains(names, x.check) {
 					t.Errorf("student %d: not found, but %v; %+v", i, names, m.Answer)
 				}
