@@ -82,12 +82,12 @@ func find(c *Case) []Finding {
 	return found
 }
 
-// about is evidence of numbers.
+// about is evidence of two numbers.
 func about(given, expected float64, unit string) Evidence {
 	return Evidence{Given: given, Expected: expected, Unit: unit}
 }
 
-// about settings only.
+// in is evidence that shows in settings, without numbers.
 func in(settings ...string) Evidence {
 	return Evidence{Settings: settings, Given: math.NaN(), Expected: math.NaN()}
 }

@@ -164,6 +164,10 @@ func pointDropped(c *Case) (Evidence, bool) {
 	if math.Abs(c.Answer.Slope.Value-c.Line.Slope) < 3*rounding {
 		return Evidence{}, false
 	}
+	var middle float64
+	for _, p := range c.points {
+		middle += p.Frequency / float64(len(c.points))
+	}
 	for i := range c.points {
 		var rest []analysis.Point
 		rest = append(append(rest, c.points[:i]...), c.points[i+1:]...)
@@ -171,8 +175,12 @@ func pointDropped(c *Case) (Evidence, bool) {
 		if err != nil || !same(c.Answer.Slope, l.Slope) {
 			continue
 		}
-		// Without the intercept, a ruler may have found the slope.
-		if !c.Answer.Intercept.Given() && c.lineFollows() {
+		// A ruler may have found the slope, unless each digit of it and of the
+		// intercept is that of a computer, and the line misses the middle of
+		// all points by more than those digits.
+		exact := math.Abs(c.Answer.Slope.Value-l.Slope) <= 1.01*c.Answer.Slope.Half
+		misses := math.Abs(l.Intercept+l.Slope*middle-c.Line.Intercept-c.Line.Slope*middle) > 2*c.Answer.Intercept.Half
+		if c.lineFollows() && !(exact && misses) {
 			continue
 		}
 		if c.Answer.Intercept.Given() && math.Abs(c.Answer.Intercept.Value-l.Intercept) > max(0.005, 1.01*c.Answer.Intercept.Half) {
