@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-	"reflect"
 	"runtime"
 	"sync"
 	"sync/atomic"
@@ -57,7 +56,7 @@ func (s Study) Budget(ctx context.Context) (Budget, error) {
 	if err := s.check(); err != nil {
 		return Budget{}, err
 	}
-	present := s.present()
+	present := instrument.Present(s.Apparatus)
 	variants, err := s.variants(present)
 	if err != nil {
 		return Budget{}, err
@@ -92,18 +91,6 @@ func (s Study) Budget(ctx context.Context) (Budget, error) {
 		return Budget{}, err
 	}
 	return s.budget(present, t), nil
-}
-
-// present returns the effects that the apparatus has: those whose off changes
-// it.
-func (s Study) present() []instrument.Effect {
-	var present []instrument.Effect
-	for _, e := range instrument.Effects() {
-		if !reflect.DeepEqual(e.Off(s.Apparatus), s.Apparatus) {
-			present = append(present, e)
-		}
-	}
-	return present
 }
 
 // variants returns the full apparatus, the ideal one, those with one effect

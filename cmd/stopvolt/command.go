@@ -53,6 +53,7 @@ func commands() []command {
 	return []command{
 		studyCommand(),
 		budgetCommand(),
+		kneeCommand(),
 		mergeCommand(),
 		sweepCommand(),
 		extractCommand(),

@@ -1,0 +1,241 @@
+package main
+
+import (
+	"fmt"
+	"math"
+
+	"stopvolt/analysis"
+	"stopvolt/cmd/stopvolt/internal/figure"
+	"stopvolt/instrument"
+	"stopvolt/instrument/run"
+	"stopvolt/scenarios"
+	"stopvolt/sim/knee"
+)
+
+// A lecture is a knee that was built up, ready to be told and drawn.
+type lecture struct {
+	build    knee.Build
+	scenario scenarios.Scenario
+	steps    knee.Steps
+	causes   []cause
+}
+
+// A namedFigure is a picture with the name of its file.
+type namedFigure struct {
+	name    string
+	picture picture
+}
+
+// figures returns all pictures of the lecture. Those that the bench has no room
+// for are left out.
+func (l lecture) figures() ([]namedFigure, error) {
+	steps := l.stepsFigure()
+	figures := []namedFigure{{"steps", steps}}
+	for i := range steps.Steps {
+		figures = append(figures, namedFigure{fmt.Sprintf("step-%d", i+1), slide{steps, i}})
+	}
+	for _, f := range []struct {
+		name string
+		make func() (picture, error)
+	}{
+		{"intensities", l.intensities},
+		{"emitters", l.emitters},
+		{"threshold", l.threshold},
+		{"deflection", l.deflection},
+		{"fallback", l.fallback},
+	} {
+		p, err := f.make()
+		if err != nil {
+			return nil, wrongUsef("figure %s: %w", f.name, err)
+		}
+		if p != nil {
+			figures = append(figures, namedFigure{f.name, p})
+		}
+	}
+	return figures, nil
+}
+
+// A slide is one step in a picture of its own.
+type slide struct {
+	steps figure.Steps
+	step  int
+}
+
+// Picture lays the step out.
+func (s slide) Picture() (figure.Picture, error) { return s.steps.Slide(s.step) }
+
+// enlargedFrom is the voltage in V before the true cutoff whose current ends the
+// linear axis, so that the knee is seen enlarged.
+const enlargedFrom = 0.25
+
+// stepsFigure shows the steps.
+func (l lecture) stepsFigure() figure.Steps {
+	s := l.steps
+	f := figure.Steps{
+		Title: fmt.Sprintf("Why the knee is round: %s, %.1f nm", s.Light.Name, s.Light.Nominal),
+		Truth: s.Truth, Limit: s.Limit,
+	}
+	for i, step := range s.Steps {
+		drawn := figure.Step{
+			Cause: l.causes[i].name, Caption: l.causes[i].number,
+			V: step.V, I: step.I, Readings: step.Readings,
+		}
+		if e := step.Energies; e != nil {
+			drawn.Energies = &figure.Energies{Edges: e.Edges, Counts: e.Counts}
+		}
+		f.Steps = append(f.Steps, drawn)
+	}
+	bench := s.Steps[len(s.Steps)-1]
+	f.Top = math.Max(bench.At(s.Truth-enlargedFrom), 0)
+	return f
+}
+
+// oneMethod reads the cutoffs of a run by cell-fit, the method that finds the
+// geometry from the curve, and puts the weighted line through them.
+func oneMethod(r run.Run) analysis.Extraction {
+	lit, _ := analysis.WithoutDark(r)
+	x := analysis.Extractor{Methods: []analysis.Method{lectureMethod}, Fits: []analysis.LineFit{analysis.Weighted{}}}
+	return x.Extract(lit)
+}
+
+// lectureMethod is the method whose cutoffs the lecture's pictures show.
+var lectureMethod = analysis.CellFit{}
+
+// intensities shows the same cutoff at three intensities.
+func (l lecture) intensities() (picture, error) {
+	levels := []knee.Intensity{{Name: "full", Fraction: 1}, {Name: "half", Fraction: 0.5}, {Name: "a tenth", Fraction: 0.1}}
+	r, err := l.build.Session(l.build.Dimmed(levels))
+	if err != nil {
+		return nil, err
+	}
+	truth := l.steps.Truth
+	f := figure.Intensities{
+		Title:  fmt.Sprintf("The same cutoff at every intensity: %s", l.steps.Light.Name),
+		Method: lectureMethod.Name(), Truth: &truth,
+	}
+	lit, _ := analysis.WithoutDark(r)
+	for i, s := range oneMethod(r).Settings {
+		f.Curves = append(f.Curves, figure.IntensityCurve{Name: levels[i].Name, Curve: lit.Curves[i], Cutoff: &s.Cutoffs[0]})
+	}
+	return f, nil
+}
+
+// emitters shows two emitters in front of one collector; nil where the lights
+// leave no room for a second.
+func (l lecture) emitters() (picture, error) {
+	a := l.build.Apparatus
+	second, ok := l.build.SecondEmitter()
+	if !ok {
+		return nil, nil
+	}
+	f := figure.TwoEmitters{
+		Title:     "Two emitters in one cell: one slope, and the collector's intercept",
+		Collector: a.Collector.WorkFunction,
+	}
+	for _, cell := range []struct {
+		name string
+		a    instrument.Apparatus
+	}{{"the bench's emitter", a}, {"another emitter", second}} {
+		r, err := l.build.Session(cell.a)
+		if err != nil {
+			return nil, err
+		}
+		x := oneMethod(r)
+		if x.Lines[0].Status != analysis.OK {
+			return nil, nil
+		}
+		phi := cell.a.Emitter.WorkFunction
+		f.Emitters = append(f.Emitters, figure.EmitterLine{
+			Name: fmt.Sprintf("%s, %.2f eV", cell.name, phi), WorkFunction: phi,
+			Threshold: phi / a.World.HOverE, Points: cutoffPoints(x, 0), Line: x.Lines[0].Line,
+		})
+	}
+	return f, nil
+}
+
+// cutoffPoints returns the cutoffs that method m read, against the frequency.
+func cutoffPoints(x analysis.Extraction, m int) []analysis.Point {
+	var points []analysis.Point
+	for _, s := range x.Settings {
+		if c := s.Cutoffs[m]; c.Status == analysis.OK {
+			points = append(points, analysis.Point{Setting: s.Name, Frequency: s.Frequency, Stopping: c.Stopping, UStopping: c.U})
+		}
+	}
+	return points
+}
+
+// threshold shows the photocurrent against the frequency, for a cold emitter and
+// for that of the bench.
+func (l lecture) threshold() (picture, error) {
+	a := l.build.Apparatus
+	f := figure.Threshold{
+		Title:     "The threshold: no electrons below it, but for those with heat to spare",
+		Frequency: a.Emitter.WorkFunction / a.World.HOverE,
+	}
+	temperatures := []float64{a.Emitter.Temperature, 0}
+	if a.Emitter.Temperature == 0 {
+		temperatures = temperatures[:1]
+	}
+	for _, t := range temperatures {
+		frequency, current, err := l.build.Threshold(t)
+		if err != nil {
+			return nil, err
+		}
+		f.Responses = append(f.Responses, figure.Response{Name: fmt.Sprintf("at %g K", t), Frequency: frequency, Current: current})
+	}
+	return f, nil
+}
+
+// scale returns the scale on which a class sees the deflection, and the least
+// part of a division that can be read.
+func (l lecture) scale(largest float64) (s knee.Scale, readable float64) {
+	m := l.build.Apparatus.Meter
+	if !m.Needle.Present() {
+		return knee.RoundScale(largest), 0.5
+	}
+	for _, r := range m.Ranges() {
+		s = knee.Scale{FullScale: r.Highest, Divisions: m.Needle.Divisions}
+		if r.Highest >= largest {
+			break
+		}
+	}
+	return s, m.Needle.Fraction
+}
+
+// deflection shows what each line does to a needle at no retarding voltage.
+func (l lecture) deflection() (picture, error) {
+	a := l.build.Apparatus
+	currents, err := l.build.Currents(0)
+	if err != nil {
+		return nil, err
+	}
+	largest := 0.0
+	for _, i := range currents {
+		largest = max(largest, i)
+	}
+	scale, readable := l.scale(largest)
+	f := figure.Deflection{
+		Title:     fmt.Sprintf("What a needle will do on a range of %s", quantity(scale.FullScale, "A")),
+		FullScale: scale.Divisions, Readable: readable,
+	}
+	for i, light := range a.Lights {
+		divisions := currents[i] / scale.FullScale * scale.Divisions
+		noise := a.Meter.Ranges()[0].Uncertainty(currents[i], a.Plan.Dwell) / scale.FullScale * scale.Divisions
+		f.Rows = append(f.Rows, figure.DeflectionRow{
+			Setting: light.Name, Wavelength: light.Nominal, Current: currents[i], Divisions: divisions,
+			// A reading to a fraction is uniform over it (JCGM 100:2008, 4.3.7).
+			U: math.Hypot(noise, readable/math.Sqrt(12)),
+		})
+	}
+	return f, nil
+}
+
+// fallback shows one session's curves without any cutoff, to read by hand.
+func (l lecture) fallback() (picture, error) {
+	r, err := l.build.Session(l.build.Apparatus)
+	if err != nil {
+		return nil, err
+	}
+	lit, _ := analysis.WithoutDark(r)
+	return figure.Curves{Title: "Curves for the day when the lamp is dead: synthetic, from one sweep of " + l.scenario.Name, Run: lit}, nil
+}
