@@ -143,6 +143,23 @@ func (c *Case) compared() (Reference, bool) {
 	return Reference{}, false
 }
 
+// Compared returns the method that the student's voltages are compared with, the
+// one named or else the nearest, and the settings in which they differ; ok is
+// false without any.
+func (c *Case) Compared() (method string, differ []string, ok bool) {
+	x, ok := c.compared()
+	if !ok {
+		return "", nil, false
+	}
+	for i, s := range c.Truth.Settings {
+		v := c.Answer.Stopping[i].Value
+		if c.counts(i) && !math.IsNaN(v-x.Stopping[i]) && !c.near(v, x.Stopping[i], x.U[i]) {
+			differ = append(differ, s.Name)
+		}
+	}
+	return x.Method, differ, true
+}
+
 // candidates returns the methods that a pattern is tried with: the one named,
 // or all where none is.
 func (c *Case) candidates() []Reference {

@@ -20,6 +20,8 @@ type Step struct {
 	// Follows says that the step is what the student's previous one gives: for
 	// voltages, the readings by the method named.
 	Follows bool
+	// Explained says that a finding accounts for what does not follow.
+	Explained bool
 }
 
 // A Mark is what the marker proposes for one student.
@@ -225,7 +227,10 @@ func (m *Mark) cost(g Group) (cost float64, explained bool) {
 
 // finish gives a step its share of the points, less what the findings cost.
 func (m *Mark) finish(s Step, share float64) Step {
-	cost, _ := m.cost(s.Group)
+	cost, explained := m.cost(s.Group)
+	// The numbers of the results are checked one by one, so each finding is
+	// about what is not right.
+	s.Explained = explained || s.Group == Results && cost > 0
 	s.Points = max(s.Of*share-cost, 0)
 	// Halves are fine enough for a person to stand by.
 	s.Points = math.Round(2*s.Points) / 2
@@ -293,7 +298,11 @@ func (m *Mark) resultStep() Step {
 	result := m.resultFollows() || explained("result-power", "near-book-value") || joules && ofJoules.Unit != "eV"
 	collector := m.workFunctionFollows() || explained("intercept-sign", "intercept-of-emitter") || joules && ofJoules.Unit == "eV"
 	emitter := m.emitterFollows() || explained("intercept-of-emitter", "contact-sign")
-	s.Follows = m.resultFollows() && m.workFunctionFollows() && m.emitterFollows()
+	// A number that is not given is missing, and not wrong.
+	s.Follows = s.Given &&
+		(m.resultFollows() || !m.Answer.HOverE.Given()) &&
+		(m.workFunctionFollows() || !m.Answer.CollectorWorkFunction.Given()) &&
+		(m.emitterFollows() || !m.Answer.EmitterWorkFunction.Given())
 	return m.finish(s, share(result)/2+share(collector)/4+share(emitter)/4)
 }
 

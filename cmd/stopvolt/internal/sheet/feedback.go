@@ -78,6 +78,12 @@ func (p *Printer) fill(page *feedbackPage, m practice.Mark) {
 	for _, f := range m.Findings {
 		page.Differs = append(page.Differs, p.finding(m, f))
 	}
+	for _, s := range m.Steps {
+		if s.Given && !s.Follows && !s.Explained && s.Group != practice.Uncertainty {
+			method, differ, _ := m.Compared()
+			page.Differs = append(page.Differs, p.texts.Fill("try."+string(s.Group), "settings", strings.Join(differ, ", "), "method", method))
+		}
+	}
 	verdict := p.texts.Text("verdicts." + string(m.Uncertainty()))
 	if m.Uncertainty() == practice.LargeEnough {
 		page.Matches = append(page.Matches, verdict)

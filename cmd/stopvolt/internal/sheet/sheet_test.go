@@ -78,6 +78,9 @@ func TestEverythingThatIsSaidHasItsWords(t *testing.T) {
 				keys = append(keys, "methods."+m.Name())
 			}
 		}
+		for _, g := range []practice.Group{practice.Voltages, practice.LineGroup, practice.Results, practice.FaultFound} {
+			keys = append(keys, "try."+string(g))
+		}
 		for _, key := range append(keys, "faults."+practice.NoFault) {
 			if _, ok := texts.words[key]; !ok {
 				t.Errorf("%s has no text %s", tag, key)
