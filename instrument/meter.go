@@ -1,6 +1,10 @@
 package instrument
 
-import "math"
+import (
+	"math"
+
+	"stopvolt/physics"
+)
 
 // Meter is an ammeter. The zero Meter is an ideal one: it counts electrons and
 // adds nothing.
@@ -71,14 +75,16 @@ func (m Meter) on(full float64) Range {
 	r := Range{
 		Lowest: -full, Highest: full,
 		Resolution: m.Resolution, Offset: m.Offset,
-		Feedback: m.Feedback, Temperature: m.Temperature,
-		Burden: m.Burden, Flicker: m.Flicker,
+		Feedback: m.Feedback, Burden: m.Burden, Flicker: m.Flicker,
 	}
 	if m.Steps > 0 {
 		r.Resolution = full / m.Steps
 	}
 	if m.FullScaleVoltage > 0 {
 		r.Feedback = m.FullScaleVoltage / full
+	}
+	if r.Feedback > 0 {
+		r.JohnsonDensity = 2 * physics.Boltzmann * m.Temperature / r.Feedback
 	}
 	if m.Shunt {
 		r.Burden += r.Feedback

@@ -18,23 +18,17 @@ type Range struct {
 	Offset float64
 	// Parallax is that of the needle in A.
 	Parallax float64
-	// Feedback is the resistance in ohm that makes Johnson noise, 0 for none,
-	// and Temperature its temperature in K.
-	Feedback, Temperature float64
+	// Feedback is the resistance in ohm across which the current becomes a
+	// voltage, 0 where that is left out.
+	Feedback float64
+	// JohnsonDensity is the variance of the charge in C that the noise of that
+	// resistance carries in a second, 2 k T/R, in A^2 s (J. B. Johnson, Phys.
+	// Rev. 32, 97 (1928); H. Nyquist, Phys. Rev. 32, 110 (1928)).
+	JohnsonDensity float64
 	// Burden is the resistance in ohm between the terminals.
 	Burden float64
 	// Flicker is the Allan deviation in A of the zero's wandering.
 	Flicker float64
-}
-
-// JohnsonDensity returns the variance of the charge in C that the noise of the
-// resistor carries in a second, 2 k T/R, in A^2 s (J. B. Johnson, Phys. Rev. 32,
-// 97 (1928); H. Nyquist, Phys. Rev. 32, 110 (1928)).
-func (r Range) JohnsonDensity() float64 {
-	if r.Feedback == 0 {
-		return 0
-	}
-	return 2 * physics.Boltzmann * r.Temperature / r.Feedback
 }
 
 // JohnsonNoise returns the standard deviation in A of the resistor's noise in a
@@ -43,7 +37,7 @@ func (r Range) JohnsonDensity() float64 {
 //	sqrt(4 k T/R * 1/(2 dwell)),
 //
 // since such a mean has the noise bandwidth 1/(2 dwell).
-func (r Range) JohnsonNoise(dwell float64) float64 { return math.Sqrt(r.JohnsonDensity() / dwell) }
+func (r Range) JohnsonNoise(dwell float64) float64 { return math.Sqrt(r.JohnsonDensity / dwell) }
 
 // Show returns a current in A as the display shows it, and whether it was
 // beyond the range, whose end is shown then.
@@ -65,5 +59,5 @@ func (r Range) Uncertainty(shown, dwell float64) float64 {
 	rate := 1 / dwell
 	// A count of electrons of none still leaves an uncertainty of one.
 	shot := physics.ElementaryCharge * max(math.Abs(shown), physics.ElementaryCharge*rate)
-	return math.Sqrt((shot+r.JohnsonDensity())*rate + r.Flicker*r.Flicker + r.Resolution*r.Resolution*(1./12))
+	return math.Sqrt((shot+r.JohnsonDensity)*rate + r.Flicker*r.Flicker + r.Resolution*r.Resolution*(1./12))
 }

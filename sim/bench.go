@@ -24,10 +24,10 @@ type Bench struct {
 	// ambient light and warmth make the electrodes emit, if they do.
 	dark      current
 	darkEmits bool
-	ranges    []instrument.Range
-	plan      []stage
-	// johnson is the density of each range's Johnson noise in A^2 s.
-	johnson []float64
+	// steady says that the lamp is.
+	steady bool
+	ranges []instrument.Range
+	plan   []stage
 	// turn, settle, change and dwell are the plan's stretches of time.
 	turn, settle, change, dwell interval
 }
@@ -57,6 +57,7 @@ func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench,
 	b := &Bench{
 		apparatus: a,
 		tabled:    tabled,
+		steady:    a.Lamp == instrument.Lamp{},
 		ranges:    a.Meter.Ranges(),
 		turn:      newInterval(&a, a.Plan.Turn),
 		settle:    newInterval(&a, a.Plan.Settle),
@@ -65,9 +66,6 @@ func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench,
 	}
 	if len(b.ranges) == 0 {
 		return nil, fmt.Errorf("the meter has no range of %g A; it has those of %v A", a.Meter.Fixed, a.Meter.FullScales)
-	}
-	for _, r := range b.ranges {
-		b.johnson = append(b.johnson, r.JohnsonDensity())
 	}
 	b.darkEmits = a.FlowsInTheDark()
 	var err error

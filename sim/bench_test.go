@@ -55,7 +55,7 @@ func TestSlowResponseFiltersTheNoise(t *testing.T) {
 	for _, response := range []float64{0.01, 0.5, 10} {
 		a := plain()
 		a.Meter = instrument.Meter{Feedback: 1e9, Temperature: 300, Response: response}
-		density := a.Meter.Ranges()[0].JohnsonDensity()
+		density := a.Meter.Ranges()[0].JohnsonDensity
 		s := sitting(t, a, sim.Dark, 0)
 		var values []float64
 		for range 20000 {
@@ -86,7 +86,7 @@ func TestSlowResponseRemembersTheNoise(t *testing.T) {
 	}
 	const long = parts * dwell
 	x := long / 0.7
-	want := math.Sqrt(a.Meter.Ranges()[0].JohnsonDensity() / long * (1 - (1-math.Exp(-x))/x))
+	want := math.Sqrt(a.Meter.Ranges()[0].JohnsonDensity / long * (1 - (1-math.Exp(-x))/x))
 	spreadIs(t, "ten dwells on end", whole, want)
 }
 

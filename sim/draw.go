@@ -25,6 +25,21 @@ func uniform(half float64, src *Stream) float64 {
 	return distuv.Uniform{Min: -half, Max: half, Src: src}.Rand()
 }
 
+// wave draws the cosine of an angle of which all values are equally likely, from
+// a point in the unit circle (J. von Neumann, National Bureau of Standards
+// Applied Mathematics Series 12, 36 (1951)).
+func wave(src *Stream) float64 {
+	for {
+		bits := src.Uint64()
+		x, y := half(bits), half(bits>>32)
+		x, y = x*x, y*y
+		if r := x + y; r <= 1 {
+			// The angle of the point is doubled.
+			return (x - y) / r
+		}
+	}
+}
+
 // largestCount is the mean up to which electrons are counted one by one. Beyond
 // it their number is normal: the skewness left out is below 1e-3, which would
 // take millions of readings to see.

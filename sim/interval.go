@@ -58,5 +58,7 @@ func fed(length, time, response float64) float64 {
 	if x == 0 {
 		return length / response * math.Exp(-length/response)
 	}
-	return math.Exp(-length/time) * math.Expm1(x) / x * length / response
+	// The slower of the two is taken out, so that nothing overflows.
+	slower := max(-length/time, -length/response)
+	return math.Exp(slower) * -math.Expm1(-math.Abs(x)) / math.Abs(x) * length / response
 }

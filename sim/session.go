@@ -150,7 +150,7 @@ func (s *Session) Read(dwell float64) run.Reading {
 	if a.Mains.Hum > 0 || a.Lamp.Ripple > 0 {
 		// A hand that turns a dial does not keep step with the mains, whose
 		// twofold frequency the light has.
-		wave := math.Cos(uniform(math.Pi, src))
+		wave := wave(src)
 		hum = a.Mains.Hum * v.hum * wave
 		s.glow *= 1 + a.Lamp.Ripple*v.ripple*(2*wave*wave-1)
 		s.fresh = false
@@ -164,7 +164,7 @@ func (s *Session) Read(dwell float64) run.Reading {
 	r := &b.ranges[s.rangeIndex]
 	forward, forwardVariance := shot(c.Forward, dwell, src)
 	reverse, reverseVariance := shot(c.Reverse, dwell, src)
-	variance := forwardVariance + reverseVariance + b.johnson[s.rangeIndex]*dwell
+	variance := forwardVariance + reverseVariance + r.JohnsonDensity*dwell
 	excess := forward - reverse + normal(math.Sqrt(variance), src)
 	current := c.Net() + excess/dwell
 	if s.remembers() {
@@ -202,7 +202,7 @@ func (s *Session) source() *Stream {
 // taken as steady.
 func (s *Session) shine(time float64) {
 	lamp := &s.bench.apparatus.Lamp
-	if *lamp == (instrument.Lamp{}) {
+	if s.bench.steady {
 		s.glow, s.lack = 1, 0
 		return
 	}
@@ -252,7 +252,7 @@ func (s *Session) at(retarding float64) instrument.Currents {
 // A^2 s: the variance of the charge of a second. For the electrons it is e I
 // (W. Schottky, Ann. Phys. 362, 541 (1918)).
 func (s *Session) density(c instrument.Currents) float64 {
-	return physics.ElementaryCharge*(c.Forward+c.Reverse) + s.bench.johnson[s.rangeIndex]
+	return physics.ElementaryCharge*(c.Forward+c.Reverse) + s.bench.ranges[s.rangeIndex].JohnsonDensity
 }
 
 // downAt is the part of the next lower range's full scale below which a meter

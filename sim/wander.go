@@ -20,7 +20,7 @@ const (
 	// wanderPatience is the part of its time constant for which a part is held
 	// before it moves on. What that leaves out is quicker than the part's own
 	// wandering, and less than that of the quicker parts.
-	wanderPatience = 1. / 32
+	wanderPatience = 1. / 16
 )
 
 // wanderPart is one of the processes.
@@ -84,10 +84,12 @@ func (w *wander) at(time float64) float64 {
 // step returns that of an interval. A sum of times carries rounding errors, and
 // intervals are told apart only beyond them.
 func (p *wanderPart) step(interval float64) *wanderStep {
-	for i := range p.steps {
-		if s := &p.steps[i]; math.Abs(s.interval-interval) <= 1e-9*interval {
-			return s
-		}
+	near := 1e-9 * interval
+	if s := &p.steps[0]; math.Abs(s.interval-interval) <= near {
+		return s
+	}
+	if s := &p.steps[1]; math.Abs(s.interval-interval) <= near {
+		return s
 	}
 	s := &p.steps[p.next]
 	p.next = 1 - p.next

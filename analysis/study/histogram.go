@@ -37,13 +37,17 @@ func (h histogram) merge(other histogram) {
 }
 
 // below returns how many numbers lie below x, those in its bin by their share.
+// Whole bins are added as whole numbers, since a map has no order.
 func (h histogram) below(x float64) float64 {
 	place := x / h.Width
-	var n float64
+	own := int64(math.Floor(place))
+	var n int64
 	for index, count := range h.Counts {
-		n += float64(count) * min(max(place-float64(index), 0), 1)
+		if index < own {
+			n += count
+		}
 	}
-	return n
+	return float64(n) + float64(h.Counts[own])*(place-float64(own))
 }
 
 // median returns the number that half of n numbers lie below, to the width of a

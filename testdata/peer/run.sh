@@ -17,7 +17,7 @@ scenario=${SCENARIO:-$root/scenarios/lanternfell.toml}
 methods=zero-crossing,tangent,square-root,second-derivative,fowler-fit
 
 "$python" -c 'import numpy, scipy, tomllib' || {
-  echo "run.sh: $python lacks numpy, scipy or tomllib; on Debian 12 install python3-scipy and say PYTHON=/usr/bin/python3" >&2
+  echo "run.sh: $python lacks numpy, scipy or tomllib; on Debian 12 install python3-scipy, then PYTHON=/usr/bin/python3" >&2
   exit 2
 }
 work=$(mktemp -d)
@@ -36,20 +36,32 @@ timed() {
   }
 }
 
+# study SEED REPLICATES
 study() {
-  "$work/stopvolt" study "$scenario" --methods "$methods" --replicates "$replicates" --seed "$1" --json --quiet
+  "$work/stopvolt" study "$scenario" --methods "$methods" --fits ordinary,weighted \
+    --replicates "$2" --seed "$1" --json --quiet
 }
-on_one_core() { GOMAXPROCS=1 study "$1"; }
+on_one_core() { GOMAXPROCS=1 study "$@"; }
 peer() {
   OMP_NUM_THREADS=1 OPENBLAS_NUM_THREADS=1 MKL_NUM_THREADS=1 \
     "$python" "$here/study.py" "$scenario" --replicates "$peer_replicates" --seed "$1"
 }
 
+differ=
 for round in $(seq "$rounds"); do
   echo "round $round of $rounds" >&2
-  timed "all-$round" study "$round"
-  timed "one-$round" on_one_core "$round"
+  # A study of two replicates shows what all else takes.
+  timed "all-start-$round" study "$round" 2
+  timed "all-$round" study "$round" "$replicates"
+  timed "one-start-$round" on_one_core "$round" 2
+  timed "one-$round" on_one_core "$round" "$replicates"
   timed "peer-$round" peer "$round"
-  cmp "$work/all-$round.json" "$work/one-$round.json"
+  cmp -s "$work/all-$round.json" "$work/one-$round.json" || differ="$differ $round"
 done
-"$python" "$here/compare.py" "$work" "$rounds"
+status=0
+"$python" "$here/compare.py" "$work" "$rounds" || status=$?
+if [ -n "$differ" ]; then
+  echo "stopvolt on all cores and on one differ in bytes with the seeds$differ"
+  status=1
+fi
+exit "$status"

@@ -175,7 +175,12 @@ def crossing(a, b=Line(0.0, 0.0, 0.0, 0.0, 0.0)):
     return v, math.sqrt(var_at(a, v) + var_at(b, v)) / abs(slope)
 
 
-# The parts of a curve.
+# The parts of a curve. Coarse readings often give equal slopes; what is equal but
+# for rounding is taken as equal.
+
+TIE = 1e-9
+SURELY = 3 * (1 + TIE)
+
 
 def wider(width):
     return width + max(2, width // 8 * 2)
@@ -199,19 +204,19 @@ def find_steep(c):
     width = 3
     while n >= 4:
         lines = fit_line(*(sliding_window_view(x, width) for x in (c.V, c.I, c.U)))
-        steepest = np.argmax(lines.slope <= lines.slope.min() * (1 - 1e-9))
+        steepest = np.argmax(lines.slope <= lines.slope.min() * (1 - TIE))
         slope, u = lines.slope[steepest], math.sqrt(lines.var_slope[steepest])
         following = wider(width)
-        if u > -0.03 * slope and 3 * following <= n or -slope < 3 * u and 3 * following <= 2 * n:
+        if u > -0.03 * (1 + TIE) * slope and 3 * following <= n or -slope < SURELY * u and 3 * following <= 2 * n:
             width = following
             continue
-        if -slope < 3 * u:
+        if -slope < SURELY * u:
             return
         break
     else:
         return
     # The window, and its neighbours that are nearly as steep.
-    alike = lines.slope <= 0.9 * slope * (1 - 1e-9)
+    alike = lines.slope <= 0.9 * (1 - TIE) * slope
     first = last = steepest
     while first > 0 and alike[first - 1]:
         first -= 1
@@ -231,8 +236,8 @@ def find_plateau(c):
     begins = np.arange(min(c.steep_to, start), start + 1)
     tails = fit_line(c.V, c.I, c.U, use=np.arange(n) >= begins[:, None])
     columns = Line(*(x[:, None] for x in tails))
-    on = np.abs(c.I - at(columns, c.V)) <= 3 * np.sqrt(var_at(columns, c.V) + c.U**2)
-    steepest = 0.25 * abs(c.steep.slope)
+    on = np.abs(c.I - at(columns, c.V)) <= SURELY * np.sqrt(var_at(columns, c.V) + c.U**2)
+    steepest = 0.25 * (1 + TIE) * abs(c.steep.slope)
     while start > c.steep_to:
         k = start - begins[0]
         if not on[k, max(start - 3, c.steep_to):start].any() or abs(tails.slope[k - 1]) > steepest:
@@ -240,7 +245,7 @@ def find_plateau(c):
         start -= 1
     line = Line(*(x[start - begins[0]] for x in tails))
     c.flat = abs(line.slope) <= steepest
-    if n - start < 6 or abs(line.slope) < 3 * math.sqrt(line.var_slope):
+    if n - start < 6 or abs(line.slope) < SURELY * math.sqrt(line.var_slope):
         line = level_of(line)
     c.plateau_from, c.plateau = start, widen(line, c.V[start:], c.I[start:], c.U[start:])
 
@@ -268,7 +273,7 @@ def zero_crossing(c):
     if len(below) == 0 or below[0] == 0:
         return None
     j = below[0]
-    above = np.flatnonzero(c.I > 3 * c.U)
+    above = np.flatnonzero(c.I > SURELY * c.U)
     if len(above) == 0 or above[-1] < j:
         (va, vb), (a, b), (ua, ub) = c.V[j - 1:j + 1], c.I[j - 1:j + 1], c.U[j - 1:j + 1]
         return va + (vb - va) * a / (a - b), (vb - va) / (a - b) ** 2 * math.hypot(b * ua, a * ub)
@@ -293,7 +298,7 @@ def square_root(c):
     base = level(c)
     above = c.I - at(base, c.V)
     start = c.steep_to - 1
-    lost = above <= np.maximum(0.05 * above[start], 3 * np.sqrt(c.U**2 + var_at(base, c.V)))
+    lost = above <= np.maximum(0.05 * above[start], SURELY * np.sqrt(c.U**2 + var_at(base, c.V)))
     end = start + np.append(np.flatnonzero(lost[start:]), len(c.V) - start)[0]
     while end - start < 3 and start > c.steep_from:
         start -= 1
@@ -332,14 +337,14 @@ def second_derivative(c):
         if 2 * width > n or start + width > n:
             return None
         centre, bend, var, gain = second_derivatives(c, width)
-        top = start + np.argmax(bend[start:])
-        if bend[top] > 0 and math.sqrt(var[top]) < 0.1 * bend[top]:
+        top = start + np.argmax(bend[start:] * (1 + TIE) >= bend[start:].max())
+        if bend[top] > 0 and math.sqrt(var[top]) < 0.1 * (1 + TIE) * bend[top]:
             break
         width = wider(width)
 
     def half_height(windows):
         """Where the curvature falls to half the mean height of windows."""
-        half = np.average(bend[windows], weights=1 / var[windows]) / 2
+        half = np.average(bend[windows], weights=1 / var[windows]) / 2 * (1 + TIE)
         falls = np.flatnonzero((bend[top:-1] > half) & (bend[top + 1:] <= half))
         if len(falls) == 0:
             return None
@@ -353,7 +358,7 @@ def second_derivative(c):
         return None
     # Once the step is found, all windows that lie on it tell its height.
     windows = np.arange(start, n - width + 1)
-    longer = windows[c.V[windows + width - 1] < found[2]]
+    longer = windows[c.V[windows + width - 1] < found[2] - TIE * (c.V[-1] - c.V[0])]
     if len(longer) > 1:
         better = half_height(longer)
         if better is not None:
@@ -470,8 +475,11 @@ def replicate(bench, rng, nu):
     I, U = bench.sweep(rng)
     curves = [prepare(bench.V, i, u, bench.emitter["temperature_K"], bench.meter["resolution_A"]) for i, u in zip(I, U)]
     cutoffs = np.array([[method(c) or (np.nan, np.nan) for c in curves] for method in METHODS.values()])
-    # An answer that is no number is none.
-    cutoffs[~(np.isfinite(cutoffs).all(-1) & (cutoffs[..., 1] > 0))] = np.nan
+    # An answer that is no number, is far beyond the sweep or leaves a quarter
+    # of it open is none.
+    first, last = bench.V[0], bench.V[-1]
+    v, u, span = cutoffs[..., 0], cutoffs[..., 1], last - first
+    cutoffs[~((u > 0) & (u <= span / 4) & (v >= first - span / 2) & (v <= last + span / 2))] = np.nan
     lines = np.array([[line(nu, m, fit) for fit in FITS] for m in cutoffs])
     return cutoffs, lines
 
