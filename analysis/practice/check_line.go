@@ -179,7 +179,7 @@ func pointDropped(c *Case) (Evidence, bool) {
 		// intercept is that of a computer, and the line misses the middle of
 		// all points by more than those digits.
 		exact := math.Abs(c.Answer.Slope.Value-l.Slope) <= 1.01*c.Answer.Slope.Half
-		misses := math.Abs(l.Intercept+l.Slope*middle-c.Line.Intercept-c.Line.Slope*middle) > 2*c.Answer.Intercept.Half
+		misses := math.Abs(l.Intercept+l.Slope*middle-c.Line.Intercept-c.Line.Slope*middle) > 1.5*c.Answer.Intercept.Half
 		if c.lineFollows() && !(exact && misses) {
 			continue
 		}
