@@ -90,8 +90,13 @@ func (a Apparatus) backward(t physics.Transport) ([]*cast, error) {
 		return nil, nil
 	}
 	geometry := a.Geometry.Reversed()
-	if a.Reverse.Geometry != nil {
+	switch {
+	case a.Reverse.Geometry != nil:
 		geometry = a.Reverse.Geometry
+	case a.Geometry == physics.Geometry(physics.Spheres{}):
+		// Without angular spread there is none either way; the point that the
+		// emitter is then would catch nothing.
+		geometry = a.Geometry
 	}
 	thermal := physics.ThermalEnergy(a.Collector.Temperature)
 	bare := a.Collector.Surface

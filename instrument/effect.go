@@ -24,7 +24,9 @@ func Effects() []Effect {
 			a.Geometry = physics.Spheres{}
 			return a
 		}},
-		{"band and multiplet", "Use narrower filters or a monochromator, and give the mean wavelength of what arrives.", monochromatic},
+		{"band and multiplet", "Use narrower filters or a monochromator, and give the mean wavelength of what arrives.", func(a Apparatus) Apparatus {
+			return eachLight(a, monochromatic)
+		}},
 		{"contact potential", "Nothing to do for the slope; do not read the emitter's work function from the intercept.", func(a Apparatus) Apparatus {
 			a.Collector.WorkFunction = a.Emitter.WorkFunction
 			return a
@@ -181,27 +183,23 @@ func eachLight(a Apparatus, change func(Light) Light) Apparatus {
 	return a
 }
 
-// monochromatic gives each setting all its power at its nominal wavelength.
-func monochromatic(a Apparatus) Apparatus {
-	return eachLight(a, func(l Light) Light {
-		l.Flux = power(l.Spectrum())
-		l.Lines = []physics.SpectralLine{{Wavelength: l.Nominal, Weight: l.Flux}}
-		l.Filter, l.Neutral = Filter{}, 1
+// monochromatic gives a setting all the power of its own lines at their
+// effective wavelength. Neighbour lines stay.
+func monochromatic(l Light) Light {
+	own, neighbours := l.sorted()
+	if len(own) < 2 {
 		return l
-	})
+	}
+	return l.sending(append(neighbours, physics.SpectralLine{Wavelength: l.Effective(), Weight: power(own)}))
 }
 
 // withoutNeighbours leaves a setting the lines that it is meant to have.
 func withoutNeighbours(l Light) Light {
-	var kept []physics.SpectralLine
-	for _, line := range l.Spectrum() {
-		if l.belongs(line.Wavelength) {
-			kept = append(kept, line)
-		}
+	own, neighbours := l.sorted()
+	if len(neighbours) == 0 {
+		return l
 	}
-	l.Lines, l.Flux = kept, power(kept)
-	l.Filter, l.Neutral = Filter{}, 1
-	return l
+	return l.sending(own)
 }
 
 // power returns that of lines together in W.

@@ -137,7 +137,10 @@ func TestMultipletStopsAtItsShortestLine(t *testing.T) {
 	// Over all photons of a metal the yield goes as Em^2.
 	yield := 0.01 * excess(400) * excess(400) / excess(violet) / excess(violet)
 	holds(t, "between the cutoffs", net(t, a, 0, between), 1e-7/photon(400)*yield*rest*rest, 1e-9)
-	alone(t, "band and multiplet", a)
+	off := without(t, "band and multiplet", a)
+	if got := net(t, off, 0, photon(a.Lights[0].Effective())-2.1+1e-6); got != 0 {
+		t.Errorf("one line of the mean photon leaves %g A beyond its cutoff", got)
+	}
 }
 
 func TestDiodeLightsBeyondTheCutoffOfItsPeak(t *testing.T) {
@@ -149,7 +152,10 @@ func TestDiodeLightsBeyondTheCutoffOfItsPeak(t *testing.T) {
 	if got := net(t, a, 0, cutoff(violet-25)); got != 0 {
 		t.Errorf("beyond its short end %g A are left", got)
 	}
-	alone(t, "band and multiplet", a)
+	off := without(t, "band and multiplet", a)
+	if got := net(t, off, 0, photon(a.Lights[0].Effective())-2.1+1e-6); got != 0 {
+		t.Errorf("one line of the mean photon leaves %g A beyond its cutoff", got)
+	}
 }
 
 func TestNeighbourLineLiftsTheYellowCutoff(t *testing.T) {
@@ -171,6 +177,14 @@ func TestNominalWavelengthIsOnlyWhatTheAnalystIsTold(t *testing.T) {
 	a := ideal()
 	a.Lights[0].Nominal = 405.4
 	holds(t, "current", net(t, a, 0, 0.5), net(t, ideal(), 0, 0.5), 1e-12)
+	// However far the label is off, the line is no neighbour of itself.
+	far := a
+	far.Lights = append([]instrument.Light{}, a.Lights...)
+	far.Lights[0].Nominal = 398
+	far.Lights[0].Filter = instrument.Filter{Centre: 400, Width: 20, Peak: 1}
+	for _, effect := range []string{"band and multiplet", "neighbour line"} {
+		holds(t, effect, net(t, without(t, effect, far), 0, 0.5), net(t, far, 0, 0.5), 1e-9)
+	}
 	if got := without(t, "nominal wavelength", a).Lights[0].Nominal; !scalar.EqualWithinAbs(got, violet, 1e-6) {
 		t.Errorf("the effective wavelength is %.7f nm, want %.7f", got, violet)
 	}
@@ -374,4 +388,32 @@ func TestCutoffDoesNotMoveWithIntensity(t *testing.T) {
 	for _, v := range []float64{0, 0.5, 0.9, 1.2} {
 		holds(t, "a tenth", net(t, a, 0, v), 0.1*net(t, ideal(), 0, v), 1e-12)
 	}
+}
+
+// The three effects of the light do not overlap, so that each of them can be
+// seen alone.
+func TestEffectsOfTheLightLeaveOneAnotherAlone(t *testing.T) {
+	a := ideal()
+	a.Lights[0].Nominal = 405.2
+	a.Lights[0].Lines = []physics.SpectralLine{{Wavelength: violet, Weight: 3}, {Wavelength: 407.7831, Weight: 1}, {Wavelength: 365.0153, Weight: 0.1}}
+	a.Lights[0].Neutral = 0.5
+	count := func(a instrument.Apparatus) int { return len(a.Lights[0].Spectrum()) }
+	if got := count(without(t, "band and multiplet", a)); got != 2 {
+		t.Errorf("%d lines without the multiplet, want one and the neighbour", got)
+	}
+	if got := count(without(t, "neighbour line", a)); got != 2 {
+		t.Errorf("%d lines without the neighbour, want the two of the multiplet", got)
+	}
+	one := without(t, "nominal wavelength", without(t, "neighbour line", without(t, "band and multiplet", a)))
+	if got := one.Lights[0].Spectrum(); len(got) != 1 || !scalar.EqualWithinRel(got[0].Weight, 4./4.1*0.5e-6, 1e-12) ||
+		!scalar.EqualWithinAbs(got[0].Wavelength, one.Lights[0].Nominal, 1e-9) {
+		t.Errorf("with all off, %v arrive at a nominal %g nm", got, one.Lights[0].Nominal)
+	}
+}
+
+func TestReverseEmissionNeedsNoAngularSpread(t *testing.T) {
+	a := ideal()
+	a.Collector.StrayLight = 0.05
+	flat := without(t, "angular spread", a)
+	holds(t, "plateau", net(t, flat, 0, 2), net(t, a, 0, 2), 1e-9)
 }

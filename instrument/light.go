@@ -1,7 +1,9 @@
 package instrument
 
 import (
+	"cmp"
 	"math"
+	"slices"
 
 	"stopvolt/physics"
 )
@@ -63,36 +65,65 @@ func (l Light) Spectrum() []physics.SpectralLine {
 }
 
 // leastGroup is the distance in nm from the nominal wavelength up to which a
-// line belongs to the setting, however narrow the filter: that of the mercury
-// lines at 404.7 and 407.8 nm.
-const leastGroup = 5
+// line belongs to the setting however narrow the filter, and groupGap that from
+// a line which belongs to the next: the mercury lines at 404.7 and 407.8 nm are
+// one multiplet, and the lines that stand for a band stand closer.
+const leastGroup, groupGap = 5, 8
 
-// belongs reports whether a wavelength in nm is one that the setting is meant to
-// have, and not that of a neighbour which leaks through.
-func (l Light) belongs(wavelength float64) bool {
-	return math.Abs(wavelength-l.Nominal) <= max(1.5*l.Filter.Width, leastGroup)
+// sorted returns the lines that arrive, those that the setting is meant to have
+// apart from neighbours that leak through.
+func (l Light) sorted() (own, neighbours []physics.SpectralLine) {
+	lines := l.Spectrum()
+	slices.SortFunc(lines, func(a, b physics.SpectralLine) int { return cmp.Compare(a.Wavelength, b.Wavelength) })
+	// The run of lines in the window, and those joined to it.
+	window := max(1.5*l.Filter.Width, leastGroup)
+	first, last := len(lines), -1
+	for i, line := range lines {
+		if math.Abs(line.Wavelength-l.Nominal) <= window {
+			first, last = min(first, i), i
+		}
+	}
+	if last < 0 {
+		return nil, lines
+	}
+	for first > 0 && lines[first].Wavelength-lines[first-1].Wavelength <= groupGap {
+		first--
+	}
+	for last < len(lines)-1 && lines[last+1].Wavelength-lines[last].Wavelength <= groupGap {
+		last++
+	}
+	neighbours = append(neighbours, lines[:first]...)
+	return lines[first : last+1], append(neighbours, lines[last+1:]...)
+}
+
+// sending returns the setting with a source of which the given lines arrive,
+// their weights being powers in W. The filter must pass each of them.
+func (l Light) sending(arriving []physics.SpectralLine) Light {
+	l.Lines, l.Flux = nil, 0
+	for _, line := range arriving {
+		line.Weight /= l.Neutral * l.Filter.Transmission(line.Wavelength)
+		l.Flux += line.Weight
+		l.Lines = append(l.Lines, line)
+	}
+	return l
 }
 
 // Effective returns the wavelength in nm in standard air whose photon energy is
 // the mean of the photons that arrive, without those of neighbour lines, and
 // the nominal one where none arrive.
 func (l Light) Effective() float64 {
-	var photons, wavenumbers float64
-	var group []physics.SpectralLine
-	for _, line := range l.Spectrum() {
-		if l.belongs(line.Wavelength) {
-			group = append(group, line)
-			n := line.Weight * physics.VacuumWavelength(line.Wavelength)
-			photons += n
-			wavenumbers += n / physics.VacuumWavelength(line.Wavelength)
-		}
-	}
-	switch len(group) {
+	own, _ := l.sorted()
+	switch len(own) {
 	case 0:
 		return l.Nominal
 	case 1:
-		// Not even rounding may move a single line.
-		return group[0].Wavelength
+		return own[0].Wavelength
+	}
+	var photons, wavenumbers float64
+	for _, line := range own {
+		vacuum := physics.VacuumWavelength(line.Wavelength)
+		photons += line.Weight * vacuum
+		wavenumbers += line.Weight
 	}
 	vacuum := photons / wavenumbers
 	return vacuum / physics.RefractiveIndex(vacuum)

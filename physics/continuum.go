@@ -2,9 +2,8 @@ package physics
 
 import "math"
 
-// A band of light is given as 16 lines on either side of its peak, with the
-// weights of Gauss's rule, so that smooth functions of the wavelength have the
-// right mean.
+// A band of light is given as lines with the weights of Gauss's rule, so that
+// smooth functions of the wavelength have the right mean.
 
 // Diode returns the band of a light-emitting diode with its peak at a wavelength
 // in nm and a full width at half maximum in nm. The skew, above -1 and below 1,
@@ -15,14 +14,15 @@ func Diode(peak, width, skew float64) []SpectralLine {
 	long, short := width/2*(1+skew), width/2*(1-skew)
 	// At three half-widths from the peak 1/512 of it is left.
 	var lines []SpectralLine
-	for _, side := range []struct{ from, to, half float64 }{{peak - 3*short, peak, short}, {peak, peak + 3*long, long}} {
-		for i, x := range gauss16.x {
-			at := side.from + (side.to-side.from)*x
-			z := (at - peak) / side.half
-			lines = append(lines, SpectralLine{
-				Wavelength: at,
-				Weight:     gauss16.weight[i] * (side.to - side.from) * math.Exp(-math.Ln2*z*z),
-			})
+	for _, half := range []float64{-short, long} {
+		for panel := range 3 {
+			for i, x := range gauss8.x {
+				z := float64(panel) + x
+				lines = append(lines, SpectralLine{
+					Wavelength: peak + half*z,
+					Weight:     gauss8.weight[i] * math.Abs(half) * math.Exp(-math.Ln2*z*z),
+				})
+			}
 		}
 	}
 	return lines

@@ -27,7 +27,7 @@ var (
 func (Closed) Patchwork(thermal float64, p Patches, g Geometry) (*Patchwork, bool) {
 	s, ok := g.(Spheres)
 	q := s.q()
-	if !ok || p == (Patches{}) || !(q >= smallQ && q < 1/smallQ) || q != 1 && math.Abs(1-q) < smallQ {
+	if !ok || p == (Patches{}) || q != 0 && !(q >= smallQ && q < 1/smallQ) || q != 1 && math.Abs(1-q) < smallQ {
 		return nil, false
 	}
 	return newPatchwork(thermal, p, q), true
@@ -67,6 +67,16 @@ type Patchwork struct {
 	spread, follow float64
 	// each smoothed function has its deviation.
 	emitter, collector, reduced, conditional *smoothed
+	// point has what q = 0 needs beside.
+	point *pointlike
+}
+
+// pointlike has the derivatives of smoothed functions. For q = 0 the formula for
+// B > 0 is the limit G(B) - B G'(B), and for normal B and Y a mean <B h(Y)> is
+// <B><h(Y)> + cov(B, Y) <h'(Y)> (C. Stein, Ann. Stat. 9, 1135 (1981)); the
+// covariance of B and Em - B is less the collector's variance.
+type pointlike struct {
+	collectorSlope, collectorBend, conditionalSlope *smoothed
 }
 
 // normalReach is the number of standard deviations beyond which a normal
@@ -79,12 +89,20 @@ func newPatchwork(thermal float64, p Patches, q float64) *Patchwork {
 		q:           q,
 		spread:      s,
 		follow:      (p.Emitter / s) * (p.Emitter / s),
-		emitter:     newSmoothed(thermal, p.Emitter, q),
-		collector:   newSmoothed(thermal, p.Collector, q),
-		conditional: newSmoothed(thermal, p.Emitter*p.Collector/s, q),
+		emitter:     newSmoothed(thermal, p.Emitter, q, 0),
+		collector:   newSmoothed(thermal, p.Collector, q, 0),
+		conditional: newSmoothed(thermal, p.Emitter*p.Collector/s, q, 0),
 	}
-	if q != 1 {
-		w.reduced = newSmoothed(thermal, math.Hypot(q*p.Emitter, p.Collector)/math.Abs(1-q), q)
+	switch q {
+	case 0:
+		w.point = &pointlike{
+			newSmoothed(thermal, p.Collector, q, 1),
+			newSmoothed(thermal, p.Collector, q, 2),
+			newSmoothed(thermal, p.Emitter*p.Collector/s, q, 1),
+		}
+	case 1:
+	default:
+		w.reduced = newSmoothed(thermal, math.Hypot(q*p.Emitter, p.Collector)/math.Abs(1-q), q, 0)
 	}
 	return w
 }
@@ -96,13 +114,24 @@ func (w *Patchwork) Total(excess float64) float64 { return w.emitter.at(excess) 
 // Collection returns the collected share of all electrons that leave, for a
 // mean excess in eV. The barrier that it takes is the mean one.
 func (w *Patchwork) Collection(excess float64) Collection {
-	return patchwise{w, excess, w.Total(excess)}
+	p := patchwise{Patchwork: w, excess: excess, total: w.Total(excess)}
+	reach := normalReach * w.spread
+	if p.total > 0 && !p.bright(-reach) {
+		p.changes = NewPiecewise(p.change, -reach, reach, Tolerance{Absolute: changeError * p.total})
+	}
+	return p
 }
+
+// changeError is relative to the whole current.
+const changeError = 1e-10
 
 // patchwise is a patchwork under light of one photon energy.
 type patchwise struct {
 	*Patchwork
 	excess, total float64
+	// changes is the table of change; it is nil for bright light, whose
+	// change has a formula.
+	changes *Piecewise
 }
 
 // Share returns the share, which has no error.
@@ -115,17 +144,35 @@ func (p patchwise) Share(barrier float64) (share, standardError float64) {
 	case barrier <= -normalReach*p.spread:
 		current = p.accelerated(p.excess, barrier, p.emitter, p.reduced)
 	default:
-		current = p.retarded(p.excess, barrier, p.collector, p.reduced)
+		current = p.retarded(barrier)
 		if barrier < normalReach*p.spread {
-			current += p.change(barrier)
+			current += p.changeAt(barrier)
 		}
 	}
 	return min(max(current/p.total, 0), 1), 0
 }
 
-// retarded returns in eV^2 the mean current by the formula for B > 0. The
-// functions are those that smooth its two terms.
-func (w *Patchwork) retarded(excess, barrier float64, whole, reduced *smoothed) float64 {
+// retarded returns in eV^2 the mean current by the formula for B > 0.
+func (p patchwise) retarded(barrier float64) float64 {
+	if p.point == nil {
+		return p.twoTerms(p.excess, barrier, p.collector, p.reduced)
+	}
+	rest, c := p.excess-barrier, p.collector.deviation
+	return p.collector.at(rest) + barrier*p.point.collectorSlope.at(rest) - c*c*p.point.collectorBend.at(rest)
+}
+
+// retardedAt is retarded for pairs of patches with one barrier b, of a mean
+// excess.
+func (w *Patchwork) retardedAt(excess, b float64) float64 {
+	if w.point == nil {
+		return w.twoTerms(excess, b, w.conditional, w.conditional)
+	}
+	return w.conditional.at(excess-b) + b*w.point.conditionalSlope.at(excess-b)
+}
+
+// twoTerms is the formula for B > 0 and q > 0. The functions are those that
+// smooth its two terms.
+func (w *Patchwork) twoTerms(excess, barrier float64, whole, reduced *smoothed) float64 {
 	current := whole.at(excess - barrier)
 	if w.q < 1 {
 		current -= (1 - w.q) * reduced.at(excess-barrier/(1-w.q))
@@ -133,7 +180,8 @@ func (w *Patchwork) retarded(excess, barrier float64, whole, reduced *smoothed) 
 	return current / w.q
 }
 
-// accelerated is retarded by the formula for B < 0.
+// accelerated returns in eV^2 the mean current by the formula for B < 0. The
+// functions are those that smooth its two terms.
 func (w *Patchwork) accelerated(excess, barrier float64, whole, reduced *smoothed) float64 {
 	current := whole.at(excess)
 	if w.q > 1 {
@@ -142,12 +190,17 @@ func (w *Patchwork) accelerated(excess, barrier float64, whole, reduced *smoothe
 	return current
 }
 
+// changeAt returns change, looked up or by its formula.
+func (p patchwise) changeAt(barrier float64) float64 {
+	if p.changes == nil {
+		return p.brightChange(barrier)
+	}
+	return p.changes.At(barrier)
+}
+
 // change returns in eV^2 the mean, over the patches with B < 0, of what the
 // formula there differs from the other by.
 func (p patchwise) change(barrier float64) float64 {
-	if p.bright(barrier) {
-		return p.brightChange(barrier)
-	}
 	low := barrier - normalReach*p.spread
 	high := min(barrier+normalReach*p.spread, 0)
 	panels := min(math.Ceil((high-low)/p.panel()), mostPanels)
@@ -159,7 +212,7 @@ func (p patchwise) change(barrier float64) float64 {
 			z := (b - barrier) / p.spread
 			excess := p.excess + p.follow*(b-barrier)
 			return math.Exp(-z*z/2) * (p.accelerated(excess, b, p.conditional, p.conditional) -
-				p.retarded(excess, b, p.conditional, p.conditional))
+				p.retardedAt(excess, b))
 		})
 	}
 	return sum / (p.spread * math.Sqrt(2*math.Pi))
@@ -169,14 +222,18 @@ func (p patchwise) change(barrier float64) float64 {
 // Fermi tail adds less than 1e-10 to the current.
 func (p patchwise) bright(barrier float64) bool {
 	thermal := p.conditional.thermal
-	// The mean of exp(-y/kT) over a normal y, in the exponent.
-	enough := func(mean, deviation float64) bool {
-		return mean > deviation*deviation/(2*thermal)+(22-math.Log(min(p.q, 1)))*thermal && mean > normalReach*deviation
+	margin := 22.0
+	if p.q > 0 {
+		margin -= math.Log(min(p.q, 1))
 	}
-	switch {
-	case thermal == 0:
-		return false
-	case p.q > 1:
+	enough := func(mean, deviation float64) bool {
+		if mean <= normalReach*deviation {
+			return false
+		}
+		// The mean of exp(-y/kT) over a normal y, in the exponent.
+		return thermal == 0 || mean > deviation*deviation/(2*thermal)+margin*thermal
+	}
+	if p.q > 1 {
 		return enough(p.excess, p.emitter.deviation) && enough(p.excess+min(barrier, 0)/(p.q-1), p.reduced.deviation)
 	}
 	return enough(p.excess, p.emitter.deviation)
@@ -217,9 +274,12 @@ func (p patchwise) panel() float64 {
 	return min(width, fowler)
 }
 
-// smoothed is the mean of (kT)^2 f(y/kT) over a normal spread of y in eV.
+// smoothed is the mean of (kT)^2 f(y/kT), or of a derivative of it, over a normal
+// spread of y in eV.
 type smoothed struct {
 	thermal, deviation float64
+	// order is that of the derivative by y.
+	order int
 	// shift in eV and weight are those of the trapezoidal rule.
 	shift, weight []float64
 	// low and high in eV are the ends of the table.
@@ -231,8 +291,8 @@ type smoothed struct {
 // of two tables is divided by q, and near q = 1 large terms cancel.
 const smoothedTolerance = 1e-10
 
-func newSmoothed(thermal, deviation, q float64) *smoothed {
-	s := &smoothed{thermal: thermal, deviation: deviation}
+func newSmoothed(thermal, deviation, q float64, order int) *smoothed {
+	s := &smoothed{thermal: thermal, deviation: deviation, order: order}
 	if deviation == 0 || thermal == 0 {
 		return s
 	}
@@ -247,36 +307,59 @@ func newSmoothed(thermal, deviation, q float64) *smoothed {
 	}
 	s.high = reach*thermal + normalReach*deviation
 	s.low = -s.high
-	within := smoothedTolerance * min(max(q, 0.01), 1)
+	within := smoothedTolerance
+	if q > 0 {
+		within *= min(max(q, 0.01), 1)
+	}
 	if q != 1 {
 		within *= min(max(math.Abs(1-q), 0.01), 1)
 	}
-	s.table = NewPiecewise(s.sum, s.low, s.high, Tolerance{Absolute: math.Inf(1), Relative: within, Floor: 1e-20 * thermal * thermal})
+	s.table = NewPiecewise(s.sum, s.low, s.high,
+		Tolerance{Absolute: math.Inf(1), Relative: within, Floor: 1e-20 * math.Pow(thermal, float64(2-order))})
 	return s
 }
 
-// at returns the mean in eV^2 about y in eV.
+// at returns the mean about y in eV, in eV^2 over a power of eV.
 func (s *smoothed) at(y float64) float64 {
 	switch {
 	case s.deviation == 0:
-		return Emission{Excess: y, Thermal: s.thermal}.Beyond(0)
+		return s.sharp(y)
 	case s.thermal == 0:
 		return s.cold(y)
 	case y >= s.high:
 		// What the inversion formula takes off is gone.
-		return (math.Pi*math.Pi/3*s.thermal*s.thermal + y*y + s.deviation*s.deviation) / 2
+		return [...]float64{(math.Pi*math.Pi/3*s.thermal*s.thermal + y*y + s.deviation*s.deviation) / 2, y, 1}[s.order]
 	case y < s.low:
 		return s.sum(y)
 	}
 	return s.table.At(y)
 }
 
-// cold is the mean of max(y, 0)^2/2.
+// sharp is the function without spread.
+func (s *smoothed) sharp(y float64) float64 {
+	e := Emission{Excess: y, Thermal: s.thermal}
+	switch s.order {
+	case 0:
+		return e.Beyond(0)
+	case 1:
+		return -e.BeyondSlope(0)
+	}
+	if s.thermal == 0 {
+		return math.Ceil(min(max(y, 0), 1))
+	}
+	return 1 / (1 + math.Exp(-y/s.thermal))
+}
+
+// cold is the mean of max(y, 0)^2/2, or of a derivative of it.
 func (s *smoothed) cold(y float64) float64 {
 	z := y / s.deviation
 	below := math.Erfc(-z/math.Sqrt2) / 2
 	density := math.Exp(-z*z/2) / math.Sqrt(2*math.Pi)
-	return s.deviation * s.deviation / 2 * max((z*z+1)*below+z*density, 0)
+	return [...]float64{
+		s.deviation * s.deviation / 2 * max((z*z+1)*below+z*density, 0),
+		s.deviation * max(z*below+density, 0),
+		below,
+	}[s.order]
 }
 
 // sum is the mean by the trapezoidal rule, whose error for a function with
@@ -285,7 +368,7 @@ func (s *smoothed) cold(y float64) float64 {
 func (s *smoothed) sum(y float64) float64 {
 	var sum float64
 	for i, weight := range s.weight {
-		sum += weight * Emission{Excess: y - s.shift[i], Thermal: s.thermal}.Beyond(0)
+		sum += weight * s.sharp(y-s.shift[i])
 	}
 	return sum
 }

@@ -136,7 +136,7 @@ func newGauss(n int) gauss {
 	return g
 }
 
-var gauss16, gauss32 = newGauss(16), newGauss(32)
+var gauss8, gauss16, gauss32 = newGauss(8), newGauss(16), newGauss(32)
 
 // integrate returns the integral of a smooth function.
 func integrate(low, high float64, f func(float64) float64) float64 {

@@ -79,7 +79,7 @@ func (c *checker) plane(table string, t geometryTable) physics.Geometry {
 func (c *checker) reverse(t reverseTable) instrument.Reverse {
 	r := instrument.Reverse{Threshold: c.optional("reverse.threshold_eV", t.Threshold, 0, workFunctions)}
 	if c.given("reverse.kind") {
-		// Its table names the collector first: the lit spot emits.
+		// Here the lit spot of the collector is what emits.
 		r.Geometry = c.geometry("reverse", t.geometryTable)
 	}
 	return r

@@ -1,10 +1,12 @@
 package sim_test
 
 import (
+	"fmt"
 	"runtime"
 	"testing"
 	"time"
 
+	"stopvolt/instrument"
 	"stopvolt/physics"
 	"stopvolt/sim"
 )
@@ -70,5 +72,36 @@ func TestMemoryDoesNotGrowWithTheNumberOfElectrons(t *testing.T) {
 	// The name of the stream of each block is all that is new.
 	if perElectron := float64(many-few) / 7_800_000; perElectron > 0.05 {
 		t.Errorf("%.2f bytes more for each electron more", perElectron)
+	}
+}
+
+// A curve of 61 points of one line between patchy electrodes, prepared, by the
+// closed transport.
+func BenchmarkClosedCurveOf61PointsWithPatches(b *testing.B) {
+	a := instrument.Apparatus{
+		World:     instrument.World{HOverE: physics.HOverE},
+		Emitter:   instrument.Emitter{Surface: instrument.Surface{WorkFunction: 1.95, PatchSpread: 0.03, Yield: 0.02, YieldWavelength: 365}, Temperature: 295},
+		Collector: instrument.Collector{Surface: instrument.Surface{WorkFunction: 2.08, PatchSpread: 0.05}, Temperature: 295},
+		Geometry:  physics.Spheres{RadiusRatio: 0.5},
+	}
+	for _, wavelength := range []float64{435.8328, 576.9598} {
+		b.Run(fmt.Sprintf("%gnm", wavelength), func(b *testing.B) {
+			light := instrument.Light{Nominal: wavelength, Flux: 1e-6, Neutral: 1, Lines: []physics.SpectralLine{{Wavelength: wavelength, Weight: 1}}}
+			mean, err := instrument.NewMeanCurrent(a, light, physics.Closed{})
+			if err != nil {
+				b.Fatal(err)
+			}
+			b.ReportAllocs()
+			b.ResetTimer()
+			var sum float64
+			for range b.N {
+				for i := range 61 {
+					sum += mean.At(-1 + 0.05*float64(i)).Net()
+				}
+			}
+			if sum == 0 {
+				b.Fatal("no current")
+			}
+		})
 	}
 }
