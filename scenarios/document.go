@@ -21,6 +21,7 @@ type document struct {
 	Meter     meterTable     `toml:"meter"`
 	Voltmeter voltmeterTable `toml:"voltmeter"`
 	Plan      planTable      `toml:"plan"`
+	Practice  practiceTable  `toml:"practice"`
 }
 
 type worldTable struct {

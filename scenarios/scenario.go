@@ -35,6 +35,9 @@ type Scenario struct {
 	Assignments []string
 	// Apparatus is what the scenario builds.
 	Apparatus instrument.Apparatus
+	// Practice has the limits within which the benches of practice sets
+	// differ, from the easiest level to the hardest.
+	Practice []instrument.Variation
 }
 
 // Names returns the names of the embedded scenarios, the default first and the
@@ -108,6 +111,7 @@ func Parse(name string, text []byte, assignments []string) (Scenario, error) {
 		}
 	}
 	a := c.build(d)
+	practice := c.practice(d.Practice, a)
 	if c.err != nil {
 		return Scenario{}, c.err
 	}
@@ -118,6 +122,7 @@ func Parse(name string, text []byte, assignments []string) (Scenario, error) {
 		Text:        text,
 		Assignments: assignments,
 		Apparatus:   a,
+		Practice:    practice,
 	}, nil
 }
 

@@ -14,6 +14,8 @@ import (
 // serve sessions in several goroutines.
 type Bench struct {
 	apparatus instrument.Apparatus
+	// tabled says that mean currents are tables.
+	tabled bool
 	// currents has one entry for each light, with the lamp warm. Where the
 	// colour of the lamp changes as it warms, cold has them with the lamp just
 	// lit.
@@ -38,9 +40,23 @@ type current interface {
 // NewBench returns the bench of an apparatus whose electrons are carried by a
 // transport. The error names the setting that cannot be prepared.
 func NewBench(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
+	_, counts := t.(Electrons)
+	// A counted share is a table already.
+	return newBench(a, t, !counts)
+}
+
+// NewBenchForOneRun is NewBench for a bench at which one run is taken and no
+// more: it makes no tables of its mean currents, which takes longer than to
+// calculate those of one run.
+func NewBenchForOneRun(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
+	return newBench(a, t, false)
+}
+
+func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench, error) {
 	t = onlyOnce(t)
 	b := &Bench{
 		apparatus: a,
+		tabled:    tabled,
 		steady:    a.Lamp == instrument.Lamp{},
 		ranges:    a.Meter.Ranges(),
 		turn:      newInterval(&a, a.Plan.Turn),
@@ -83,10 +99,9 @@ func (b *Bench) light(l instrument.Light, t physics.Transport) (current, error) 
 		return nil, err
 	}
 	rippled := instrument.Rippled{Mean: mean, Amplitude: b.apparatus.Supply.Ripple}
-	_, counts := t.(Electrons)
 	forward, reverse := mean.Emitted()
-	if counts || forward == 0 && reverse == 0 {
-		// A counted share is a table already, and leakage needs none.
+	if !b.tabled || forward == 0 && reverse == 0 {
+		// Leakage needs no table.
 		return rippled, nil
 	}
 	low, high := b.reach(rippled)

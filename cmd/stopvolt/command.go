@@ -29,8 +29,9 @@ type console struct {
 	out, err io.Writer
 }
 
-// A command is one word after stopvolt.
+// A command is what comes after stopvolt.
 type command struct {
+	// name is one word, or two for the commands of a family.
 	name string
 	// arguments describes the words after the name, such as "[SCENARIO]".
 	arguments string
@@ -59,6 +60,8 @@ func commands() []command {
 		lineCommand(),
 		scenariosCommand(),
 		methodsCommand(),
+		practiceMakeCommand(),
+		practiceMarkCommand(),
 		completionCommand(),
 	}
 }
@@ -109,30 +112,48 @@ func dispatch(ctx context.Context, c console, words []string) error {
 		fmt.Fprintln(c.out, "stopvolt", version())
 		return nil
 	}
-	all := commands()
-	i := slices.IndexFunc(all, func(k command) bool { return k.name == words[0] })
-	if i < 0 {
-		return wrongUsef("%q is not a command; stopvolt --help lists them", words[0])
+	k, rest, err := commandNamed(words)
+	if err != nil {
+		return err
 	}
-	flags := pflag.NewFlagSet(all[i].name, pflag.ContinueOnError)
+	flags := pflag.NewFlagSet(k.name, pflag.ContinueOnError)
 	flags.SortFlags = false
 	flags.Usage = func() {}
-	act := all[i].prepare(flags)
-	switch err := flags.Parse(words[1:]); {
+	act := k.prepare(flags)
+	switch err := flags.Parse(rest); {
 	case errors.Is(err, pflag.ErrHelp):
-		help(c.out, all[i], flags)
+		help(c.out, k, flags)
 		return nil
 	case err != nil:
-		return wrongUsef("%s: %w; stopvolt %s --help lists the flags", all[i].name, err, all[i].name)
+		return wrongUsef("%s: %w; stopvolt %s --help lists the flags", k.name, err, k.name)
 	}
 	return act(ctx, c, flags.Args())
+}
+
+// commandNamed finds the command that words begin with, and returns the rest of
+// them.
+func commandNamed(words []string) (command, []string, error) {
+	var family []string
+	for _, k := range commands() {
+		name := strings.Fields(k.name)
+		if len(words) >= len(name) && slices.Equal(name, words[:len(name)]) {
+			return k, words[len(name):], nil
+		}
+		if name[0] == words[0] {
+			family = append(family, "stopvolt "+k.name)
+		}
+	}
+	if len(family) > 0 {
+		return command{}, nil, wrongUsef("%s needs one more word: %s", words[0], strings.Join(family, ", "))
+	}
+	return command{}, nil, wrongUsef("%q is not a command; stopvolt --help lists them", words[0])
 }
 
 // overview prints the commands.
 func overview(w io.Writer) {
 	fmt.Fprint(w, "stopvolt measures how each way of reading a stopping voltage biases h/e.\n\nCommands:\n")
 	for _, k := range commands() {
-		fmt.Fprintf(w, "  %-10s %s\n", k.name, k.summary)
+		fmt.Fprintf(w, "  %-14s %s\n", k.name, k.summary)
 	}
 	fmt.Fprint(w, "\nstopvolt COMMAND --help tells more; stopvolt --version says which build this is.\n")
 }

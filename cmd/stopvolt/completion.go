@@ -50,13 +50,25 @@ func flagsOf(k command) []*pflag.Flag {
 // bashCompletion offers commands first, then the command's flags and files.
 func bashCompletion() string {
 	var names, cases strings.Builder
+	family := ""
 	for _, k := range commands() {
-		names.WriteString(" " + k.name)
-		fmt.Fprintf(&cases, "    %s) flags=\"--help", k.name)
+		first, second, _ := strings.Cut(k.name, " ")
+		if first != family {
+			names.WriteString(" " + first)
+		}
+		family = first
+		pattern := first + "\\ *"
+		if second != "" {
+			pattern = first + "\\ " + second
+		}
+		fmt.Fprintf(&cases, "    %s) flags=\"--help", pattern)
 		for _, f := range flagsOf(k) {
 			cases.WriteString(" --" + f.Name)
 		}
 		cases.WriteString("\" ;;\n")
+	}
+	for first, seconds := range families() {
+		fmt.Fprintf(&cases, "    %s\\ *) [ \"$COMP_CWORD\" -eq 2 ] && { COMPREPLY=($(compgen -W \"%s\" -- \"$word\")); return; } ;;\n", first, strings.Join(seconds, " "))
 	}
 	return `_stopvolt() {
   local word="${COMP_WORDS[COMP_CWORD]}" flags=""
@@ -64,7 +76,7 @@ func bashCompletion() string {
     COMPREPLY=($(compgen -W "` + strings.TrimSpace(names.String()) + `" -- "$word"))
     return
   fi
-  case "${COMP_WORDS[1]}" in
+  case "${COMP_WORDS[1]} ${COMP_WORDS[2]}" in
 ` + cases.String() + `  esac
   case "$word" in
     -*) COMPREPLY=($(compgen -W "$flags" -- "$word")) ;;
@@ -75,13 +87,30 @@ complete -o filenames -F _stopvolt stopvolt
 `
 }
 
+// families returns the second words of commands that have one, by the first.
+func families() map[string][]string {
+	all := make(map[string][]string)
+	for _, k := range commands() {
+		if first, second, ok := strings.Cut(k.name, " "); ok {
+			all[first] = append(all[first], second)
+		}
+	}
+	return all
+}
+
 // fishCompletion has a line for each command and each flag.
 func fishCompletion() string {
 	var text strings.Builder
 	for _, k := range commands() {
-		fmt.Fprintf(&text, "complete -c stopvolt -n __fish_use_subcommand -a %s -d %s\n", k.name, quote(k.summary))
+		first, second, _ := strings.Cut(k.name, " ")
+		fmt.Fprintf(&text, "complete -c stopvolt -n __fish_use_subcommand -a %s -d %s\n", first, quote(k.summary))
+		seen := "__fish_seen_subcommand_from " + first
+		if second != "" {
+			fmt.Fprintf(&text, "complete -c stopvolt -n '%s' -a %s -d %s\n", seen, second, quote(k.summary))
+			seen += "; and __fish_seen_subcommand_from " + second
+		}
 		for _, f := range flagsOf(k) {
-			fmt.Fprintf(&text, "complete -c stopvolt -n '__fish_seen_subcommand_from %s' -l %s -d %s\n", k.name, f.Name, quote(f.Usage))
+			fmt.Fprintf(&text, "complete -c stopvolt -n '%s' -l %s -d %s\n", seen, f.Name, quote(f.Usage))
 		}
 	}
 	return text.String()

@@ -24,6 +24,6 @@ func TestCommandLine(t *testing.T) {
 			e.Setenv("REAL", real)
 			return nil
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "answer": answer},
 	})
 }

@@ -1,0 +1,212 @@
+package practice
+
+import (
+	"encoding/csv"
+	"fmt"
+	"io"
+	"math"
+	"slices"
+	"strings"
+
+	"stopvolt/instrument/run"
+)
+
+// A Quantity is a number as somebody wrote it down.
+type Quantity struct {
+	// Value is NaN where nothing was written, and Half is half a unit of its
+	// last digit.
+	Value, Half float64
+}
+
+// Given reports whether there is a number.
+func (q Quantity) Given() bool { return !math.IsNaN(q.Value) }
+
+// An Answer is what one student made of a sheet.
+type Answer struct {
+	// Line is that of the row in its table, from 1.
+	Line    int
+	Student Student
+	// Method is the name of the way in which the cutoffs were read.
+	Method string
+	// Stopping are the stopping voltages in V in the order of the settings.
+	Stopping []Quantity
+	// LeftOut says which settings are no part of the line by the student's
+	// own word.
+	LeftOut []bool
+	// Slope in V s and Intercept in V are those of the line; HOverE and U its
+	// standard uncertainty are in V s. The work functions are in eV.
+	Slope, Intercept, HOverE, U                Quantity
+	CollectorWorkFunction, EmitterWorkFunction Quantity
+	// Fault and FaultSetting say what is wrong with the bench, in sets where
+	// something is.
+	Fault, FaultSetting string
+}
+
+// Empty reports whether nothing was handed in.
+func (a Answer) Empty() bool {
+	for _, q := range append(slices.Clone(a.Stopping), a.Slope, a.Intercept, a.HOverE, a.U, a.CollectorWorkFunction, a.EmitterWorkFunction) {
+		if q.Given() {
+			return false
+		}
+	}
+	return a.Method == "" && a.Fault == ""
+}
+
+// The columns of a table of answers beside student_id, name, those of the
+// stopping voltages and those of the results.
+const (
+	methodColumn       = "method"
+	leftOutColumn      = "left_out"
+	faultColumn        = "fault"
+	faultSettingColumn = "fault_setting"
+)
+
+// stoppingColumn is the column of a setting's stopping voltage.
+func stoppingColumn(setting string) string { return "stopping_" + setting + "_V" }
+
+// resultColumns are the columns of single numbers with their place in an
+// answer.
+func resultColumns(a *Answer) []struct {
+	name  string
+	value *Quantity
+} {
+	return []struct {
+		name  string
+		value *Quantity
+	}{
+		{"slope_Vs", &a.Slope}, {"intercept_V", &a.Intercept},
+		{"h_over_e_Vs", &a.HOverE}, {"u_h_over_e_Vs", &a.U},
+		{"collector_work_function_eV", &a.CollectorWorkFunction},
+		{"emitter_work_function_eV", &a.EmitterWorkFunction},
+	}
+}
+
+// answerColumns are the names of the columns of a table of answers.
+func answerColumns(settings []string, faults bool) []string {
+	columns := []string{idColumn, nameColumn, methodColumn}
+	for _, s := range settings {
+		columns = append(columns, stoppingColumn(s))
+	}
+	columns = append(columns, leftOutColumn)
+	for _, c := range resultColumns(new(Answer)) {
+		columns = append(columns, c.name)
+	}
+	if faults {
+		columns = append(columns, faultColumn, faultSettingColumn)
+	}
+	return columns
+}
+
+// AnswerWriter writes the empty table that is to be filled in, row by row.
+type AnswerWriter struct {
+	rows  *csv.Writer
+	width int
+}
+
+// NewAnswerWriter writes the names of the columns of a set.
+func NewAnswerWriter(w io.Writer, p Public) (*AnswerWriter, error) {
+	columns := answerColumns(p.Settings, p.Faults)
+	a := &AnswerWriter{rows: p.Presentation.NewTable(w), width: len(columns)}
+	return a, a.rows.Write(columns)
+}
+
+// Write adds a student's empty row.
+func (a *AnswerWriter) Write(s Student) error {
+	row := make([]string, a.width)
+	row[0], row[1] = Harmless(s.ID), Harmless(s.Name)
+	return a.rows.Write(row)
+}
+
+// Flush hands everything written so far to the writer beneath.
+func (a *AnswerWriter) Flush() error {
+	a.rows.Flush()
+	return a.rows.Error()
+}
+
+// ReadAnswers reads a table of answers to a set with some settings. Columns that
+// the table lacks are taken as empty, but for student_id. Faults are of type
+// *run.Error.
+func ReadAnswers(s run.Source, o run.Options, settings []string) ([]Answer, error) {
+	table, places, err := readColumns(s, o, idColumn)
+	if err != nil {
+		return nil, err
+	}
+	id := places[0]
+	if err := known(s.Name, table.Columns(), answerColumns(settings, true)); err != nil {
+		return nil, err
+	}
+	var answers []Answer
+	lines := make(map[string]int)
+	for row := range table.Len() {
+		a := Answer{Line: table.Line(row), Student: Student{ID: Original(table.Text(row, id))}}
+		if line, ok := lines[a.Student.ID]; ok {
+			return nil, table.Errorf(row, id, "student_id %q has answers in line %d already; one row for each student is needed", a.Student.ID, line)
+		}
+		lines[a.Student.ID] = a.Line
+		if err := a.fill(table, row, settings); err != nil {
+			return nil, err
+		}
+		answers = append(answers, a)
+	}
+	return answers, nil
+}
+
+// known returns an error for a column that is none of answers.
+func known(file string, columns, names []string) error {
+	for _, c := range columns {
+		if c != "" && !slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, c) }) {
+			return &run.Error{File: file, Line: 1, Text: fmt.Sprintf("column %s belongs to no answer of this set; its columns are %s", c, strings.Join(names, ", "))}
+		}
+	}
+	return nil
+}
+
+// fill reads a row.
+func (a *Answer) fill(table *run.Records, row int, settings []string) error {
+	text := func(name string) string {
+		if i, err := table.Column(name); err == nil {
+			return table.Text(row, i)
+		}
+		return ""
+	}
+	number := func(name string) (q Quantity, err error) {
+		i, err := table.Column(name)
+		if err != nil {
+			return Quantity{math.NaN(), math.NaN()}, nil
+		}
+		q.Value, q.Half, err = table.Number(row, i)
+		return q, err
+	}
+	a.Student.Name = Original(text(nameColumn))
+	a.Method = word(text(methodColumn))
+	a.Fault, a.FaultSetting = word(text(faultColumn)), strings.TrimSpace(text(faultSettingColumn))
+	for _, s := range settings {
+		q, err := number(stoppingColumn(s))
+		if err != nil {
+			return err
+		}
+		a.Stopping = append(a.Stopping, q)
+		a.LeftOut = append(a.LeftOut, names(text(leftOutColumn), s))
+	}
+	for _, c := range resultColumns(a) {
+		var err error
+		if *c.value, err = number(c.name); err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// word returns a name as the program writes it.
+func word(text string) string {
+	return strings.Join(strings.FieldsFunc(strings.ToLower(text), func(r rune) bool { return r == ' ' || r == '_' || r == '-' }), "-")
+}
+
+// names reports whether a list in free form names a setting.
+func names(list, setting string) bool {
+	if strings.EqualFold(strings.TrimSpace(list), setting) {
+		return true
+	}
+	return slices.ContainsFunc(strings.FieldsFunc(list, func(r rune) bool { return strings.ContainsRune(",;/+ ", r) }),
+		func(s string) bool { return strings.EqualFold(s, setting) })
+}

@@ -1,0 +1,118 @@
+package practice
+
+import (
+	"math"
+	"slices"
+
+	"stopvolt/instrument"
+	"stopvolt/instrument/run"
+	"stopvolt/physics"
+	"stopvolt/sim"
+)
+
+// Truth is what the lecturer knows about a student's bench. It stands in the key
+// as numbers, so that a set can be marked by a later version that would draw
+// others.
+type Truth struct {
+	// HOverE is that of the student's world in V s.
+	HOverE float64 `json:"h_over_e_Vs"`
+	// The work functions are in eV, and ContactPotential, their difference, is
+	// in V.
+	CollectorWorkFunction float64 `json:"collector_work_function_eV"`
+	EmitterWorkFunction   float64 `json:"emitter_work_function_eV"`
+	ContactPotential      float64 `json:"contact_potential_V"`
+	// Settings are those of the light.
+	Settings []SettingTruth `json:"settings"`
+	// Attainable is the standard uncertainty of h/e, relative to it, that the
+	// noise of these readings leaves to a fit of the whole curve.
+	Attainable float64 `json:"attainable"`
+	// Fault is the name of the planted flaw, empty in a set that has none, and
+	// FaultSetting the setting that it spoils, if it is one setting.
+	Fault        string `json:"fault,omitempty"`
+	FaultSetting string `json:"fault_setting,omitempty"`
+}
+
+// SettingTruth is what the lecturer knows of one setting.
+type SettingTruth struct {
+	// Name and Wavelength (nm, standard air) are those of the run.
+	Name       string  `json:"name"`
+	Wavelength float64 `json:"wavelength_nm"`
+	// Stopping is the true stopping voltage in V.
+	Stopping float64 `json:"stopping_V"`
+	// Frees says that the light frees electrons from the emitter. A setting
+	// that does not has no place on the line.
+	Frees bool `json:"frees_electrons"`
+}
+
+// a maker draws the benches of a set.
+type maker struct {
+	recipe  Recipe
+	session sim.Session
+	run     run.Run
+	gauge   gauge
+	// middle is the attainable uncertainty of the bench in the middle of all
+	// ranges.
+	middle float64
+}
+
+// bench draws the bench of one trial, without what is planted.
+func (m *maker) bench(d draw) (instrument.Apparatus, Truth) {
+	v := m.recipe.Variation
+	a := m.recipe.Apparatus
+	scale := 1.0
+	if m.recipe.Blind {
+		scale = d.within(v.HOverE, "h/e")
+	}
+	// The stated contact potential is a number of hundredths of a volt, as
+	// an instructor would state it, and the true one is that number.
+	contact := math.Round(100*scale*d.within(v.ContactPotential, "contact potential")) / 100
+	a.World.HOverE *= scale
+	a.Emitter.WorkFunction = scale * d.within(v.EmitterWorkFunction, "emitter work function")
+	a.Emitter.PatchSpread *= scale
+	a.Collector.WorkFunction = a.Emitter.WorkFunction + contact
+	a.Collector.PatchSpread *= scale
+	a.Collector.StrayLight = d.within(v.StrayLight, "stray light")
+	a.Collector.EmitterCoating = d.within(v.EmitterCoating, "emitter coating")
+	a.Leakage = instrument.Leakage{Dark: d.within(v.DarkCurrent, "dark current")}
+	if v.LeakageResistance.High > 0 {
+		a.Leakage.Conductance = 1 / d.scaled(v.LeakageResistance, "leakage")
+	}
+	a.Lights = nil
+	for _, l := range m.recipe.Apparatus.Lights {
+		if slices.Contains(v.Lights, l.Name) {
+			l.Flux *= d.scaled(v.Intensity, "intensity of "+l.Name)
+			a.Lights = append(a.Lights, l)
+		}
+	}
+	return a, truthOf(a, contact)
+}
+
+// truthOf returns the truth about a bench without a planted fault.
+func truthOf(a instrument.Apparatus, contact float64) Truth {
+	ideal := sim.TruthOf(a)
+	t := Truth{
+		HOverE:                ideal.HOverE,
+		CollectorWorkFunction: ideal.CollectorWorkFunction,
+		EmitterWorkFunction:   a.Emitter.WorkFunction,
+		ContactPotential:      contact,
+	}
+	for i, l := range a.Lights {
+		t.Settings = append(t.Settings, SettingTruth{
+			Name: l.Name, Wavelength: l.Nominal, Stopping: ideal.Stopping[i],
+			Frees: physics.PhotonEnergy(a.World.HOverE, l.Nominal) > a.Emitter.WorkFunction,
+		})
+	}
+	return t
+}
+
+// acquire takes the run of a bench, with dark curves before and after.
+func (m *maker) acquire(a instrument.Apparatus, seed uint64) error {
+	a.Plan.DarkCurves = true
+	b, err := sim.NewBenchForOneRun(a, physics.Quadrature{})
+	if err != nil {
+		return err
+	}
+	m.session.Open(b, seed, 0)
+	m.session.Acquire(&m.run)
+	return nil
+}

@@ -1,0 +1,300 @@
+package practice
+
+import (
+	"math"
+	"slices"
+	"sort"
+
+	"stopvolt/analysis"
+	"stopvolt/instrument/run"
+	"stopvolt/physics"
+)
+
+// A Case is one student's answer beside what the marker recomputes from it and
+// from the student's own readings. Checks look at cases.
+type Case struct {
+	Public
+	Student Student
+	Truth   Truth
+	Answer  Answer
+	// References are those of all methods, on this student's readings.
+	References []Reference
+	// Named is the index of the method that the student names, and Nearest that
+	// of the method whose stopping voltages are nearest to the student's; -1
+	// for none.
+	Named, Nearest int
+	// Line is the ordinary line through the student's own stopping voltages, but
+	// for those left out by the student's word; nil without three of them.
+	Line *analysis.Line
+
+	// points are those of Line.
+	points []analysis.Point
+	// sameCurrent is the current in A at which all curves are at the student's
+	// voltages, NaN if they differ, and unequal says that the lights do.
+	sameCurrent float64
+	unequal     bool
+	// others are the cases of the class, for what two sheets have in common.
+	others []*Case
+}
+
+// newCase recomputes what it can from an answer.
+func newCase(p Public, r Record, a Answer, references []Reference) *Case {
+	c := &Case{Public: p, Student: r.Student, Truth: r.Truth, Answer: a, References: references, Named: -1, Nearest: -1}
+	c.Named = slices.IndexFunc(references, func(x Reference) bool { return x.Method == a.Method })
+	least := math.Inf(1)
+	for m, x := range references {
+		if d, n := c.distance(c.volts(), x.Stopping); n >= 2 && d < least {
+			least, c.Nearest = d, m
+		}
+	}
+	c.points = c.Truth.points(func(i int) (float64, bool) {
+		return a.Stopping[i].Value, a.Stopping[i].Given() && !a.LeftOut[i]
+	})
+	for i := range c.points {
+		// A person reads a cutoff to within a step of the dial.
+		c.points[i].UStopping = p.Step / math.Sqrt(12)
+	}
+	if l, err := (analysis.Ordinary{}).Fit(c.points); err == nil {
+		c.Line = &l
+	}
+	c.lookAtCurrents(r.Run)
+	return c
+}
+
+// points returns those settings as points for which a function has a voltage.
+func (t Truth) points(voltage func(i int) (float64, bool)) []analysis.Point {
+	var points []analysis.Point
+	for i, s := range t.Settings {
+		if v, ok := voltage(i); ok {
+			points = append(points, analysis.Point{Setting: s.Name, Frequency: physics.Frequency(s.Wavelength), Stopping: v})
+		}
+	}
+	return points
+}
+
+// volts returns the student's stopping voltages, NaN where there is none.
+func (c *Case) volts() []float64 {
+	v := make([]float64, len(c.Answer.Stopping))
+	for i, q := range c.Answer.Stopping {
+		v[i] = q.Value
+	}
+	return v
+}
+
+// counts reports whether a setting is one whose voltage says something.
+func (c *Case) counts(i int) bool { return c.Truth.Settings[i].Frees }
+
+// distance returns the root mean square difference in V between voltages and
+// those of a method, over the n settings that have both.
+func (c *Case) distance(v, reference []float64) (rms float64, n int) {
+	var sum float64
+	for i := range v {
+		if d := v[i] - reference[i]; c.counts(i) && !math.IsNaN(d) {
+			sum += d * d
+			n++
+		}
+	}
+	return math.Sqrt(sum / float64(n)), n
+}
+
+// near reports whether a voltage is as near to a method's as a careful person
+// with a ruler comes: within one step of the dial, or three of the method's own
+// standard uncertainties.
+func (c *Case) near(v, reference, u float64) bool {
+	return math.Abs(v-reference) <= max(c.Step, 3*u)*(1+1e-9)
+}
+
+// agreement returns how many of the voltages agree with those of a method, of
+// how many that both have.
+func (c *Case) agreement(v []float64, x Reference) (agree, of int) {
+	for i := range v {
+		if !c.counts(i) || math.IsNaN(v[i]) || math.IsNaN(x.Stopping[i]) {
+			continue
+		}
+		of++
+		if c.near(v[i], x.Stopping[i], x.U[i]) {
+			agree++
+		}
+	}
+	return agree, of
+}
+
+// agrees reports whether all voltages agree with a method's.
+func (c *Case) agrees(v []float64, x Reference) bool {
+	agree, of := c.agreement(v, x)
+	return of >= 2 && agree == of
+}
+
+// agreesWithNamed reports whether all of the student's voltages agree with the
+// method that the student names.
+func (c *Case) agreesWithNamed() bool {
+	return c.Named >= 0 && c.agrees(c.volts(), c.References[c.Named])
+}
+
+// compared returns the method that the student's voltages are compared with:
+// the one named, or the nearest where none is.
+func (c *Case) compared() (Reference, bool) {
+	switch {
+	case c.Named >= 0:
+		return c.References[c.Named], true
+	case c.Nearest >= 0:
+		return c.References[c.Nearest], true
+	}
+	return Reference{}, false
+}
+
+// Compared returns the method that the student's voltages are compared with, the
+// one named or else the nearest, and the settings in which they differ; ok is
+// false without any.
+func (c *Case) Compared() (method string, differ []string, ok bool) {
+	x, ok := c.compared()
+	if !ok {
+		return "", nil, false
+	}
+	for i, s := range c.Truth.Settings {
+		v := c.Answer.Stopping[i].Value
+		if c.counts(i) && !math.IsNaN(v-x.Stopping[i]) && !c.near(v, x.Stopping[i], x.U[i]) {
+			differ = append(differ, s.Name)
+		}
+	}
+	return x.Method, differ, true
+}
+
+// candidates returns the methods that a pattern is tried with: the one named,
+// or all where none is.
+func (c *Case) candidates() []Reference {
+	if c.Named >= 0 {
+		return c.References[c.Named : c.Named+1]
+	}
+	return c.References
+}
+
+// lookAtCurrents finds out whether the student's voltages are where all curves
+// have one current, while the lights do not have one power.
+func (c *Case) lookAtCurrents(r run.Run) {
+	c.sameCurrent = math.NaN()
+	curves := lit(r, true).Curves
+	var there, whole []float64
+	for i, curve := range curves {
+		if !c.counts(i) || !c.Answer.Stopping[i].Given() {
+			continue
+		}
+		sort.SliceStable(curve.Readings, func(a, b int) bool { return curve.Readings[a].Retarding < curve.Readings[b].Retarding })
+		there = append(there, currentAt(curve.Readings, c.Answer.Stopping[i].Value))
+		whole = append(whole, curve.Readings[0].Current)
+	}
+	if len(there) < 3 {
+		return
+	}
+	c.unequal = slices.Max(whole) > 1.5*slices.Min(whole)
+	slices.Sort(there)
+	level := there[len(there)/2]
+	// The common current has to stand clear of the last digit; any method
+	// leaves some digits of current at its cutoff.
+	if !(level > 10*c.Resolution) {
+		return
+	}
+	at := 0
+	for i, curve := range curves {
+		if !c.counts(i) || !c.Answer.Stopping[i].Given() {
+			continue
+		}
+		if d := c.Answer.Stopping[i].Value - voltageAt(curve.Readings, level); !(math.Abs(d) <= 0.3*c.Step) {
+			return
+		}
+		at++
+	}
+	c.sameCurrent = level
+}
+
+// currentAt returns the current in A between readings in the order of their
+// voltage, NaN beyond them.
+func currentAt(readings []run.Reading, v float64) float64 {
+	for i := 1; i < len(readings); i++ {
+		a, b := readings[i-1], readings[i]
+		if a.Retarding <= v && v <= b.Retarding && a.Retarding < b.Retarding {
+			return a.Current + (b.Current-a.Current)*(v-a.Retarding)/(b.Retarding-a.Retarding)
+		}
+	}
+	return math.NaN()
+}
+
+// voltageAt returns the last voltage in V at which the current of readings falls
+// through a level in A, NaN if it does not.
+func voltageAt(readings []run.Reading, level float64) float64 {
+	for i := len(readings) - 1; i > 0; i-- {
+		a, b := readings[i-1], readings[i]
+		if a.Current >= level && b.Current < level {
+			return a.Retarding + (b.Retarding-a.Retarding)*(a.Current-level)/(a.Current-b.Current)
+		}
+	}
+	return math.NaN()
+}
+
+// HOverE returns the h/e that the student's work stands for and its factor: the
+// number answered, or the slope of the own line where the last step slipped.
+func (c *Case) HOverE() float64 {
+	switch {
+	case c.resultFollows():
+		return c.Answer.HOverE.Value
+	case c.Line != nil:
+		return c.Line.Slope
+	}
+	return math.NaN()
+}
+
+// Deviation returns how far the student's h/e is from the truth, relative to
+// it, and in units of the stated uncertainty; NaN for what is not given.
+func (c *Case) Deviation() (relative, inU float64) {
+	d := c.HOverE() - c.Truth.HOverE
+	relative, inU = d/c.Truth.HOverE, math.NaN()
+	if c.Answer.U.Value > 0 {
+		inU = d / c.Answer.U.Value
+	}
+	return relative, inU
+}
+
+// A Verdict says whether a stated uncertainty was right.
+type Verdict string
+
+// The verdicts. An uncertainty is too small if the truth lies more than two of
+// it away (it covers about 95 % otherwise), and too large if it is more than
+// four times what this student's readings and method ask for.
+const (
+	NotStated   Verdict = "not-stated"
+	TooSmall    Verdict = "too-small"
+	LargeEnough Verdict = "large-enough"
+	TooLarge    Verdict = "too-large"
+)
+
+// Uncertainty returns the verdict on the stated uncertainty of h/e.
+func (c *Case) Uncertainty() Verdict {
+	_, inU := c.Deviation()
+	switch {
+	case math.IsNaN(inU):
+		return NotStated
+	case math.Abs(inU) > 2:
+		return TooSmall
+	case c.Answer.U.Value > 4*c.honest():
+		return TooLarge
+	}
+	return LargeEnough
+}
+
+// honest returns the uncertainty in V s that would be right for the student:
+// what the readings allow at best, cutoffs known to a step of the dial, the
+// scatter about the own line, and the error of the method on these readings,
+// together.
+func (c *Case) honest() float64 {
+	u := c.Truth.Attainable * c.Truth.HOverE
+	if c.Line != nil {
+		u = math.Hypot(u, propagated(c.points))
+	}
+	if c.Line != nil && !math.IsNaN(c.Line.USlope) {
+		u = math.Hypot(u, c.Line.USlope)
+	}
+	if x, ok := c.compared(); ok && !math.IsNaN(x.HOverE) {
+		u = math.Hypot(u, x.HOverE-c.Truth.HOverE)
+	}
+	return u
+}

@@ -1,0 +1,281 @@
+package practice
+
+import (
+	"math"
+	"slices"
+)
+
+// voltageChecks look at the stopping voltages. All but the last few look only
+// where the voltages do not agree with the method that the student names.
+func voltageChecks() []Check {
+	return []Check{
+		{"voltage-sign", Voltages, 1, true,
+			"All voltages agree with the method once their sign is changed.", voltageSign},
+		{"contact-in-voltages", Voltages, 1, true,
+			"All voltages agree with the method once the stated contact potential is taken off or added.", contactInVoltages},
+		{"dark-kept", Voltages, 0.5, true,
+			"The voltages are nearer to the method with the dark current kept than with it taken off.", darkKept},
+		{"wrong-decade", Voltages, 1, true,
+			"Some voltages agree with the method once they are multiplied by 10, 1/10 or 1/1000.", wrongDecade},
+		{"neighbours-swapped", Voltages, 1, true,
+			"Two neighbouring voltages agree with the method once they are exchanged.", neighboursSwapped},
+		{"fixed-current", Voltages, 1, true,
+			"At all voltages the curves have one and the same current, and the lights do not have one power.", fixedCurrent},
+		{"other-sheet", Voltages, 2, true,
+			"The voltages are off the method that the student names, and are three times nearer to it on another student's readings than to any method on the own ones.", otherSheet},
+		{"other-method", Voltages, 1, true,
+			"The voltages agree with another method than the one that the student names.", otherMethod},
+		{"unknown-method", Voltages, 0, false,
+			"The method that the student names is none of the list.", unknownMethod},
+		{"zero-crossing-reverse", Voltages, 0, false,
+			"The voltages are those of the zero crossing, and the reverse current moves it by more than half a step.", zeroCrossingReverse},
+		{"fixed-current-unequal", Voltages, 0, false,
+			"The voltages are those of the fixed current, and the lights differ in power by more than half.", fixedCurrentUnequal},
+		{"rounded-to-step", Voltages, 0.5, false,
+			"Four voltages or more are whole steps of the dial, where the method reads between them.", roundedToStep},
+		{"below-threshold-kept", Voltages, 1, false,
+			"A setting that frees no electrons has a voltage and is not left out.", belowThresholdKept},
+	}
+}
+
+// turned returns the voltages with a function applied to each.
+func turned(v []float64, f func(float64) float64) []float64 {
+	out := make([]float64, len(v))
+	for i, x := range v {
+		out[i] = f(x)
+	}
+	return out
+}
+
+// agreesOnce reports whether voltages agree with one of the candidates, and the
+// student's own do not.
+func (c *Case) agreesOnce(v []float64) (method string, ok bool) {
+	for _, x := range c.candidates() {
+		if c.agrees(c.volts(), x) {
+			return "", false
+		}
+	}
+	for _, x := range c.candidates() {
+		if c.agrees(v, x) {
+			return x.Method, true
+		}
+	}
+	return "", false
+}
+
+func voltageSign(c *Case) (Evidence, bool) {
+	method, ok := c.agreesOnce(turned(c.volts(), func(v float64) float64 { return -v }))
+	e := in()
+	e.Method = method
+	return e, ok
+}
+
+func contactInVoltages(c *Case) (Evidence, bool) {
+	contact := c.Truth.ContactPotential
+	for _, sign := range []float64{1, -1} {
+		shifted := turned(c.volts(), func(v float64) float64 { return v + sign*contact })
+		if method, ok := c.agreesOnce(shifted); ok && math.Abs(contact) > c.Step && c.muchNearer(shifted) {
+			e := about(-sign*contact, 0, "V")
+			e.Method = method
+			return e, true
+		}
+	}
+	return Evidence{}, false
+}
+
+// muchNearer reports whether voltages are three times nearer to one of the
+// candidates than the student's own are to any method at all.
+func (c *Case) muchNearer(v []float64) bool {
+	own, then := math.Inf(1), math.Inf(1)
+	for _, x := range c.References {
+		if d, n := c.distance(c.volts(), x.Stopping); n >= 2 {
+			own = min(own, d)
+		}
+	}
+	for _, x := range c.candidates() {
+		if d, n := c.distance(v, x.Stopping); n >= 2 {
+			then = min(then, d)
+		}
+	}
+	return 3*then < own
+}
+
+func wrongDecade(c *Case) (Evidence, bool) {
+	for _, x := range c.candidates() {
+		if agree, of := c.agreement(c.volts(), x); of < 2 || agree == of {
+			continue
+		}
+		for _, power := range []int{-1, 1, 3} {
+			v := c.volts()
+			e := in()
+			e.Method, e.Power = x.Method, power
+			for i := range v {
+				// A voltage near zero agrees with its tenth.
+				if !c.counts(i) || math.IsNaN(v[i]) || math.Abs(x.Stopping[i]) < 2*c.Step || c.near(v[i], x.Stopping[i], x.U[i]) {
+					continue
+				}
+				if scaled := v[i] * math.Pow10(-power); c.near(scaled, x.Stopping[i], x.U[i]) {
+					v[i] = scaled
+					e.Settings = append(e.Settings, c.Truth.Settings[i].Name)
+				}
+			}
+			// Where all are in another unit, those near zero are too.
+			if len(e.Settings) > 1 {
+				for i := range v {
+					if scaled := v[i] * math.Pow10(-power); c.counts(i) && !c.near(v[i], x.Stopping[i], x.U[i]) && c.near(scaled, x.Stopping[i], x.U[i]) {
+						v[i] = scaled
+					}
+				}
+			}
+			if len(e.Settings) > 0 && c.agrees(v, x) {
+				return e, true
+			}
+		}
+	}
+	return Evidence{}, false
+}
+
+func neighboursSwapped(c *Case) (Evidence, bool) {
+	v := c.volts()
+	for i := range len(v) - 1 {
+		if !c.counts(i) || !c.counts(i+1) {
+			continue
+		}
+		swapped := slices.Clone(v)
+		swapped[i], swapped[i+1] = v[i+1], v[i]
+		// Both must be wrong as they stand, or a crowd of near voltages would
+		// do.
+		if method, ok := c.agreesOnce(swapped); ok && v[i] < v[i+1] {
+			e := in(c.Truth.Settings[i].Name, c.Truth.Settings[i+1].Name)
+			e.Method = method
+			return e, true
+		}
+	}
+	return Evidence{}, false
+}
+
+// nearest returns the least distance in V of voltages from some methods.
+func (c *Case) nearest(v []float64, references []Reference) float64 {
+	least := math.Inf(1)
+	for _, x := range references {
+		if d, n := c.distance(v, x.Stopping); n >= 3 {
+			least = min(least, d)
+		}
+	}
+	return least
+}
+
+func otherSheet(c *Case) (Evidence, bool) {
+	v := c.volts()
+	if !(c.nearest(v, c.candidates()) > c.Step/2) {
+		return Evidence{}, false
+	}
+	best, whose := math.Inf(1), ""
+	for _, other := range c.others {
+		references := other.References
+		if c.Named >= 0 {
+			references = references[c.Named : c.Named+1]
+		}
+		if d := other.nearest(v, references); other != c && d < best {
+			best, whose = d, other.Student.ID
+		}
+	}
+	e := in()
+	e.Other = whose
+	return e, 3*best < c.nearest(v, c.References) && best < c.Step/4
+}
+
+// isFixedCurrent reports whether the student names that method.
+func (c *Case) isFixedCurrent() bool {
+	return c.Named >= 0 && c.References[c.Named].Method == "fixed-current"
+}
+
+func fixedCurrent(c *Case) (Evidence, bool) {
+	if !c.unequal || math.IsNaN(c.sameCurrent) || c.agreesWithNamed() || c.isFixedCurrent() {
+		return Evidence{}, false
+	}
+	return about(c.sameCurrent, math.NaN(), "A"), true
+}
+
+func fixedCurrentUnequal(c *Case) (Evidence, bool) {
+	return in(), c.isFixedCurrent() && c.agreesWithNamed() && c.unequal
+}
+
+func darkKept(c *Case) (Evidence, bool) {
+	for _, x := range c.candidates() {
+		off, n := c.distance(c.volts(), x.Stopping)
+		kept, m := c.distance(c.volts(), x.Kept)
+		apart, _ := c.distance(x.Kept, x.Stopping)
+		if n >= 3 && m >= 3 && apart > 0.2*c.Step && kept < off/3 && kept < c.Step/4 {
+			e := about(kept, off, "V")
+			e.Method = x.Method
+			return e, true
+		}
+	}
+	return Evidence{}, false
+}
+
+func otherMethod(c *Case) (Evidence, bool) {
+	if c.Named < 0 || c.Nearest < 0 || c.Nearest == c.Named || c.agreesWithNamed() {
+		return Evidence{}, false
+	}
+	x := c.References[c.Nearest]
+	e := in()
+	e.Method = x.Method
+	return e, c.agrees(c.volts(), x)
+}
+
+func unknownMethod(c *Case) (Evidence, bool) {
+	e := in()
+	if c.Nearest >= 0 {
+		e.Method = c.References[c.Nearest].Method
+	}
+	return e, c.Named < 0 && c.Nearest >= 0
+}
+
+func zeroCrossingReverse(c *Case) (Evidence, bool) {
+	x, ok := c.compared()
+	if !ok || x.Method != "zero-crossing" || !c.agrees(c.volts(), x) {
+		return Evidence{}, false
+	}
+	e := in()
+	e.Method = x.Method
+	for i, s := range c.Truth.Settings {
+		if s.Frees && s.Stopping-x.Stopping[i] > c.Step/2 {
+			e.Settings = append(e.Settings, s.Name)
+		}
+	}
+	return e, len(e.Settings) > 0
+}
+
+func roundedToStep(c *Case) (Evidence, bool) {
+	const fewest = 4 // five voltages in hundredths are whole twentieths by chance once in 3000 times
+	x, ok := c.compared()
+	if !ok || x.Method == "null-reading" || !c.agrees(c.volts(), x) {
+		return Evidence{}, false
+	}
+	whole, between, given := 0, false, 0
+	for i, q := range c.Answer.Stopping {
+		if !q.Given() || !c.counts(i) {
+			continue
+		}
+		given++
+		if steps := q.Value / c.Step; math.Abs(steps-math.Round(steps)) < 1e-6 {
+			whole++
+		}
+		if steps := x.Stopping[i] / c.Step; math.Abs(steps-math.Round(steps)) > 0.1 {
+			between = true
+		}
+	}
+	return about(c.Step, math.NaN(), "V"), whole >= fewest && whole == given && between
+}
+
+func belowThresholdKept(c *Case) (Evidence, bool) {
+	e := in()
+	for i, q := range c.Answer.Stopping {
+		if q.Given() && !c.Answer.LeftOut[i] && !c.counts(i) {
+			e.Settings = append(e.Settings, c.Truth.Settings[i].Name)
+		}
+	}
+	return e, len(e.Settings) > 0
+}

@@ -1,0 +1,32 @@
+package practice_test
+
+import (
+	"errors"
+	"strings"
+	"testing"
+
+	"stopvolt/analysis/practice"
+	"stopvolt/instrument/run"
+)
+
+// Whatever is in a table, it is read or refused with its place.
+func FuzzTables(f *testing.F) {
+	for _, text := range []string{
+		"student_id,name\na,Ada\nb,\"Bo, B.\"\n", "student_id;name;stopping_blue_V;left_out;slope_Vs\na;Ada;0,5;blue red;4,1e-15\n",
+		"student_id,points,reason\na,1,x\n", "\xff\xfes\x00t\x00", "student_id\n'=1\n", "",
+	} {
+		f.Add(text)
+	}
+	f.Fuzz(func(t *testing.T, text string) {
+		source := func() run.Source { return run.Source{Name: "t.csv", Reader: strings.NewReader(text)} }
+		_, class := practice.ReadClass(source(), run.Options{})
+		_, answers := practice.ReadAnswers(source(), run.Options{}, []string{"blue", "red"})
+		_, overrides := practice.ReadOverrides(source(), run.Options{})
+		for _, err := range []error{class, answers, overrides} {
+			var placed *run.Error
+			if err != nil && (!errors.As(err, &placed) || placed.File != "t.csv" || placed.Text == "") {
+				t.Errorf("%q: error %v", text, err)
+			}
+		}
+	})
+}

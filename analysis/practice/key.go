@@ -1,0 +1,151 @@
+package practice
+
+import (
+	"compress/gzip"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io"
+
+	"stopvolt/analysis/practice/seal"
+	"stopvolt/instrument/run"
+)
+
+// keySchema is the version of what is sealed in a key.
+const keySchema = 1
+
+// A Key is the beginning of what is sealed: what all students share, and the
+// secret.
+type Key struct {
+	Schema int    `json:"schema"`
+	Public Public `json:"public"`
+	Secret Secret `json:"secret"`
+}
+
+// keyRecord is a student in a key. The readings are kept beside the truth, so
+// that a set can be marked, and made again, by a version that would draw others.
+type keyRecord struct {
+	Student
+	Truth  Truth      `json:"truth"`
+	Facts  run.Facts  `json:"facts"`
+	Curves []keyCurve `json:"curves"`
+}
+
+// keyCurve is a curve with a list for each quantity, which is short when
+// compressed.
+type keyCurve struct {
+	Setting     string      `json:"setting"`
+	Wavelength  float64     `json:"wavelength_nm"`
+	Dark        bool        `json:"dark,omitempty"`
+	Retarding   []float64   `json:"retarding_V"`
+	Current     []float64   `json:"current_A"`
+	Uncertainty []float64   `json:"u_current_A"`
+	Time        []float64   `json:"time_s"`
+	Flags       []run.Flags `json:"flags"`
+}
+
+// A KeyWriter writes a key: a sealed file of compressed lines of JSON, the
+// first for what all share and one for each student.
+type KeyWriter struct {
+	sealed *seal.Writer
+	packed *gzip.Writer
+	lines  *json.Encoder
+	curves []keyCurve
+}
+
+// NewKeyWriter begins a key under a passphrase.
+func NewKeyWriter(w io.Writer, passphrase []byte, costs seal.Costs, p Public, secret Secret) (*KeyWriter, error) {
+	sealed, err := seal.NewWriter(w, passphrase, costs)
+	if err != nil {
+		return nil, err
+	}
+	packed := gzip.NewWriter(sealed)
+	k := &KeyWriter{sealed: sealed, packed: packed, lines: json.NewEncoder(packed)}
+	return k, k.lines.Encode(Key{keySchema, p, secret})
+}
+
+// Write adds a student.
+func (k *KeyWriter) Write(r Record) error {
+	k.curves = k.curves[:0]
+	for _, c := range r.Run.Curves {
+		kept := keyCurve{Setting: c.Setting, Wavelength: c.Wavelength, Dark: c.Dark}
+		for _, x := range c.Readings {
+			kept.Retarding = append(kept.Retarding, x.Retarding)
+			kept.Current = append(kept.Current, x.Current)
+			kept.Uncertainty = append(kept.Uncertainty, x.Uncertainty)
+			kept.Time = append(kept.Time, x.Time)
+			kept.Flags = append(kept.Flags, x.Flags)
+		}
+		k.curves = append(k.curves, kept)
+	}
+	return k.lines.Encode(keyRecord{r.Student, r.Truth, r.Run.Facts, k.curves})
+}
+
+// Close completes the key. It does not close the writer beneath.
+func (k *KeyWriter) Close() error {
+	if err := k.packed.Close(); err != nil {
+		return err
+	}
+	return k.sealed.Close()
+}
+
+// A KeyReader reads a key student by student.
+type KeyReader struct {
+	Key
+	lines *json.Decoder
+}
+
+// OpenKey opens a key. Whether the passphrase is right shows here.
+func OpenKey(r io.Reader, passphrase []byte) (*KeyReader, error) {
+	opened, err := seal.NewReader(r, passphrase)
+	if err != nil {
+		return nil, err
+	}
+	packed, err := gzip.NewReader(opened)
+	if err != nil {
+		return nil, damaged(err)
+	}
+	k := &KeyReader{lines: json.NewDecoder(packed)}
+	if err := k.lines.Decode(&k.Key); err != nil {
+		return nil, damaged(err)
+	}
+	if k.Schema != keySchema {
+		return nil, fmt.Errorf("is a key of version %d; this stopvolt knows version %d", k.Schema, keySchema)
+	}
+	return k, nil
+}
+
+// damaged passes on why a sealed file could not be opened; anything else is a
+// key that was whole when it was sealed and yet makes no sense.
+func damaged(err error) error {
+	if errors.Is(err, seal.ErrClosed) {
+		return err
+	}
+	return fmt.Errorf("does not hold a practice set: %w", err)
+}
+
+// Next returns the next student, or io.EOF after the last.
+func (k *KeyReader) Next() (Record, error) {
+	var kept keyRecord
+	switch err := k.lines.Decode(&kept); {
+	case errors.Is(err, io.EOF):
+		return Record{}, io.EOF
+	case err != nil:
+		return Record{}, damaged(err)
+	}
+	r := Record{Student: kept.Student, Truth: kept.Truth, Run: run.Run{Facts: kept.Facts}}
+	for _, c := range kept.Curves {
+		curve := run.Curve{Setting: c.Setting, Wavelength: c.Wavelength, Dark: c.Dark}
+		n := len(c.Retarding)
+		if len(c.Current) != n || len(c.Uncertainty) != n || len(c.Time) != n || len(c.Flags) != n {
+			return Record{}, damaged(fmt.Errorf("the lists of setting %q of student %q differ in length", c.Setting, kept.ID))
+		}
+		for i := range n {
+			curve.Readings = append(curve.Readings, run.Reading{
+				Retarding: c.Retarding[i], Current: c.Current[i], Uncertainty: c.Uncertainty[i], Time: c.Time[i], Flags: c.Flags[i],
+			})
+		}
+		r.Run.Curves = append(r.Run.Curves, curve)
+	}
+	return r, nil
+}

@@ -1,0 +1,74 @@
+package practice
+
+import (
+	"math"
+
+	"stopvolt/analysis"
+)
+
+// A Reference is what one method makes of a student's own readings.
+type Reference struct {
+	// Method is its name, and ByHand says that a person can do it.
+	Method string
+	ByHand bool
+	// Stopping and U are the stopping voltages of the settings in V with their
+	// standard uncertainties, the dark current taken off; NaN where the method
+	// has none.
+	Stopping, U []float64
+	// Kept are the stopping voltages with the dark current kept, of methods by
+	// hand; a computer does not forget.
+	Kept []float64
+	// HOverE and UHOverE in V s are those of the ordinary line through Stopping
+	// of the settings that free electrons; NaN without a line.
+	HOverE, UHOverE float64
+}
+
+// A referee runs all methods on students' readings.
+type referee struct {
+	all, byHand gauge
+}
+
+func newReferee() *referee {
+	var byHand []analysis.Method
+	for _, m := range analysis.Methods() {
+		if m.Page().ByHand != "" {
+			byHand = append(byHand, m)
+		}
+	}
+	return &referee{newGauge(analysis.Methods()...), newGauge(byHand...)}
+}
+
+// references returns what the methods make of a student's readings.
+func (g *referee) references(r Record) []Reference {
+	references := make([]Reference, len(g.all.extractor.Methods))
+	for m, method := range g.all.extractor.Methods {
+		references[m] = Reference{Method: method.Name(), ByHand: method.Page().ByHand != "", HOverE: math.NaN(), UHOverE: math.NaN()}
+	}
+	for _, s := range g.all.read(r.Run, true).Settings {
+		for m, c := range s.Cutoffs {
+			references[m].Stopping = append(references[m].Stopping, c.Stopping)
+			references[m].U = append(references[m].U, c.U)
+		}
+	}
+	for _, s := range g.byHand.read(r.Run, false).Settings {
+		byHand := 0
+		for m := range references {
+			kept := math.NaN()
+			if references[m].ByHand {
+				kept = s.Cutoffs[byHand].Stopping
+				byHand++
+			}
+			references[m].Kept = append(references[m].Kept, kept)
+		}
+	}
+	for m := range references {
+		x := &references[m]
+		points := r.Truth.points(func(i int) (float64, bool) {
+			return x.Stopping[i], r.Truth.Settings[i].Frees && !math.IsNaN(x.Stopping[i])
+		})
+		if l, err := (analysis.Ordinary{}).Fit(points); err == nil {
+			x.HOverE, x.UHOverE = l.Slope, l.USlope
+		}
+	}
+	return references
+}

@@ -1,0 +1,116 @@
+package practice_test
+
+import (
+	"bytes"
+	"encoding/csv"
+	"strings"
+	"testing"
+
+	"pgregory.net/rapid"
+
+	"stopvolt/analysis/practice"
+	"stopvolt/instrument/run"
+)
+
+// A cell that begins with one of these is run as a formula by spreadsheets
+// (common practice, no source).
+func TestNoCellRunsAsAFormula(t *testing.T) {
+	for _, text := range []string{"=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "＝1", "  =1", "'=1"} {
+		if got := practice.Harmless(text); !strings.HasPrefix(got, "'") {
+			t.Errorf("%q becomes %q", text, got)
+		}
+	}
+	for _, text := range []string{"", "Ada", "a-b", "1", "Ünal"} {
+		if got := practice.Harmless(text); got != text {
+			t.Errorf("%q becomes %q", text, got)
+		}
+	}
+}
+
+func TestHarmlessTextsAreReadBack(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		text := rapid.StringMatching(`[ '=+\-@a1]{0,6}`).Draw(t, "text")
+		if got := practice.Original(practice.Harmless(text)); got != text {
+			t.Errorf("%q comes back as %q", text, got)
+		}
+	})
+}
+
+func TestGradesAreHarmlessAndInTheReadersConventions(t *testing.T) {
+	c := newClassroom(t, recipe(t, "clean"), 2)
+	answers := []practice.Answer{c.reads(0, "tangent").Answer}
+	answers[0].Method = "=HYPERLINK(1)"
+	marks := c.marks(t, answers)
+	marks[0].Override = &practice.Override{Points: 7.5, Reason: "=1+1"}
+	marks[1].Student.Name = "@Bo"
+	var b bytes.Buffer
+	if err := practice.WriteGrades(&b, practice.Presentation{DecimalComma: true}, marks); err != nil {
+		t.Fatal(err)
+	}
+	in := csv.NewReader(&b)
+	in.Comma = ';'
+	rows, err := in.ReadAll()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if rows[1][2] != "7,5" || rows[1][5] != "'=1+1" || rows[1][6] != "'=HYPERLINK(1)" || rows[2][1] != "'@Bo" {
+		t.Errorf("the rows are %q", rows)
+	}
+}
+
+func TestRunsInTheReadersConventionsAreReadBack(t *testing.T) {
+	x := made(t, recipe(t, "awkward"), 1)[0]
+	var b bytes.Buffer
+	if err := (practice.Presentation{DecimalComma: true}).WriteRun(&b, x.Run); err != nil {
+		t.Fatal(err)
+	}
+	back, _, err := run.Read([]run.Source{{Name: "sheet.csv", Reader: &b}}, run.Options{})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, c := range back.Curves {
+		for k, r := range c.Readings {
+			if want := x.Run.Curves[i].Readings[k]; r != want {
+				t.Fatalf("setting %s, reading %d: %+v, want %+v", c.Setting, k, r, want)
+			}
+		}
+	}
+}
+
+func TestNamesMayHoldAnyLetters(t *testing.T) {
+	class, err := practice.ReadClass(run.Source{Name: "list.csv", Reader: strings.NewReader(
+		"name;student_id\nСофия;a\nRamesh s/o Kumar;b\n\u202eنور;c\n\"O'Neil; Zoë\";-d\n李;é\n")}, run.Options{})
+	if err != nil || len(class) != 5 || class[3].Name != "O'Neil; Zoë" || class[4].ID != "é" {
+		t.Errorf("%+v, %v", class, err)
+	}
+}
+
+func TestNoStudentLeavesTheFolder(t *testing.T) {
+	for _, id := range []string{"..", ".", "../a", "a/b", `a\b`, "/a", "a:b", "con", "LPT1.txt", "a.", "a\u0007", strings.Repeat("a", 121)} {
+		_, err := practice.ReadClass(run.Source{Name: "list.csv", Reader: strings.NewReader("student_id,name\n\"" + id + "\",Ada\n")}, run.Options{})
+		if err == nil || !strings.HasPrefix(err.Error(), "list.csv:2:1: student_id ") {
+			t.Errorf("%q: error %v", id, err)
+		}
+	}
+}
+
+func TestDecisionsNeedAReason(t *testing.T) {
+	read := func(text string) (map[string]practice.Override, error) {
+		return practice.ReadOverrides(run.Source{Name: "d.csv", Reader: strings.NewReader(text)}, run.Options{})
+	}
+	got, err := read("student_id;points;reason\na;8,5;late, but right\n")
+	if err != nil || got["a"] != (practice.Override{Points: 8.5, Reason: "late, but right", Line: 2}) {
+		t.Errorf("%v, %v", got, err)
+	}
+	for text, want := range map[string]string{
+		"student_id,points,reason\na,8,\n":         "d.csv:2:5: a decision needs its reason",
+		"student_id,points,reason\na,,x\n":         "d.csv:2:3: a decision needs points",
+		"student_id,points,reason\na,-1,x\n":       "d.csv:2:3: a decision needs points",
+		"student_id,points\na,1\n":                 "d.csv:1:1: there is no column reason",
+		"student_id,points,reason\na,1,x\na,2,y\n": `d.csv:3:1: student_id "a" has a decision already`,
+	} {
+		if _, err := read(text); err == nil || !strings.HasPrefix(err.Error(), want) {
+			t.Errorf("%q: error %v, want %s", text, err, want)
+		}
+	}
+}

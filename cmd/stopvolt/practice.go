@@ -1,0 +1,136 @@
+package main
+
+import (
+	"bufio"
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"strings"
+
+	"github.com/spf13/pflag"
+	"golang.org/x/term"
+
+	"stopvolt/analysis/practice"
+	"stopvolt/instrument/run"
+)
+
+// The files and folders of a practice set. What is handed out lies apart from
+// what is not.
+const (
+	studentsFolder = "students"
+	answersFile    = "answers.csv"
+	keyFile        = "set.key"
+)
+
+// passphraseVariable is the variable of the environment that may hold the
+// passphrase.
+const passphraseVariable = "STOPVOLT_PASSPHRASE"
+
+// shortestPassphrase is in bytes. A key can be guessed at by anybody who has the
+// file, a tenth of a second a guess.
+const shortestPassphrase = 8
+
+// passphraseFlags tell where the passphrase comes from. It is never a flag's
+// value, which other users of the machine could see.
+type passphraseFlags struct {
+	file string
+}
+
+// add adds the flag to a set.
+func (p *passphraseFlags) add(flags *pflag.FlagSet) {
+	flags.StringVar(&p.file, "passphrase-file", "", "read the passphrase from the first line of `FILE`; by default it is asked for, or taken from "+passphraseVariable)
+}
+
+// read returns the passphrase, which is asked for twice where it is new.
+func (p *passphraseFlags) read(c console, isNew bool) ([]byte, error) {
+	passphrase, err := p.source(c, isNew)
+	switch {
+	case err != nil:
+		return nil, err
+	case len(passphrase) == 0:
+		return nil, wrongUsef("the passphrase is empty; a few words are needed")
+	case isNew && len(passphrase) < shortestPassphrase:
+		return nil, wrongUsef("the passphrase has %d bytes; %d or more are needed, such as four words", len(passphrase), shortestPassphrase)
+	}
+	return passphrase, nil
+}
+
+// source reads the passphrase from where it is.
+func (p *passphraseFlags) source(c console, isNew bool) ([]byte, error) {
+	if p.file != "" {
+		f, err := os.Open(p.file)
+		if err != nil {
+			return nil, wrongUsef("--passphrase-file: %w", err)
+		}
+		defer f.Close()
+		line, err := bufio.NewReader(io.LimitReader(f, 4096)).ReadBytes('\n')
+		if err != nil && !errors.Is(err, io.EOF) {
+			return nil, wrongUsef("--passphrase-file: %w", err)
+		}
+		return bytes.TrimRight(line, "\r\n"), nil
+	}
+	if text := os.Getenv(passphraseVariable); text != "" {
+		return []byte(text), nil
+	}
+	in, ok := c.in.(*os.File)
+	if !ok || !term.IsTerminal(int(in.Fd())) {
+		return nil, wrongUsef("there is no terminal to ask for the passphrase at; give --passphrase-file, or set %s", passphraseVariable)
+	}
+	first, err := ask(c.err, in, "Passphrase of the key: ")
+	if err != nil || !isNew {
+		return first, err
+	}
+	second, err := ask(c.err, in, "Once more: ")
+	if err == nil && !bytes.Equal(first, second) {
+		return nil, wrongUsef("the two passphrases differ; nothing was written")
+	}
+	return first, err
+}
+
+// ask asks for a passphrase at a terminal, which does not show it.
+func ask(w io.Writer, terminal *os.File, question string) ([]byte, error) {
+	fmt.Fprint(w, question)
+	defer fmt.Fprintln(w)
+	return term.ReadPassword(int(terminal.Fd()))
+}
+
+// readFrom hands an input file to a function, under the name that its errors
+// use; "-" is standard input.
+func readFrom(c console, name string, read func(run.Source) error) error {
+	if name == "-" {
+		return read(run.Source{Name: "standard input", Reader: c.in})
+	}
+	f, err := os.Open(name)
+	if err != nil {
+		return wrongUse{err}
+	}
+	defer f.Close()
+	return read(run.Source{Name: name, Reader: f})
+}
+
+// openKey opens a key file; the caller closes it.
+func openKey(name string, passphrase []byte) (*practice.KeyReader, io.Closer, error) {
+	f, err := os.Open(name)
+	if err != nil {
+		return nil, nil, wrongUse{err}
+	}
+	k, err := practice.OpenKey(f, passphrase)
+	if err != nil {
+		f.Close()
+		return nil, nil, wrongUsef("%s: %w", name, err)
+	}
+	return k, f, nil
+}
+
+// decimalComma reads the name of a decimal mark.
+func decimalComma(name string) (bool, error) {
+	switch strings.ToLower(name) {
+	case "point":
+		return false, nil
+	case "comma":
+		return true, nil
+	}
+	return false, wrongUsef("--decimal is %q; it must be point or comma", name)
+}

@@ -1,0 +1,191 @@
+package main
+
+import (
+	"context"
+	"errors"
+	"fmt"
+	"io"
+	"path/filepath"
+
+	"github.com/spf13/pflag"
+
+	"stopvolt/analysis/practice"
+	"stopvolt/cmd/stopvolt/internal/figure"
+	"stopvolt/cmd/stopvolt/internal/sheet"
+	"stopvolt/instrument/run"
+)
+
+// practiceMarkFlags are those of the command practice mark.
+type practiceMarkFlags struct {
+	passphrase passphraseFlags
+	key        string
+	overrides  string
+	out        string
+	json       bool
+}
+
+// practiceMarkCommand marks the answers to a practice set.
+func practiceMarkCommand() command {
+	return command{
+		name:      "practice mark",
+		arguments: "ANSWERS.csv",
+		summary:   "mark the answers to a practice set, and say what each student can try",
+		examples: `  stopvolt practice mark --key set/set.key set/answers.csv
+  stopvolt practice mark --key set/set.key set/answers.csv --out marked
+  stopvolt practice mark --key set/set.key set/answers.csv --overrides decisions.csv --out marked
+`,
+		prepare: func(flags *pflag.FlagSet) action {
+			f := new(practiceMarkFlags)
+			flags.StringVar(&f.key, "key", "", "the sealed `KEY` of the set")
+			flags.StringVar(&f.overrides, "overrides", "", "your decisions, a table `FILE.csv` with the columns student_id, points and reason")
+			flags.StringVar(&f.out, "out", "", "write grades, feedback and the class summary to the folder `DIR`")
+			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
+			f.passphrase.add(flags)
+			return f.run
+		},
+	}
+}
+
+func (f *practiceMarkFlags) run(ctx context.Context, c console, words []string) error {
+	switch {
+	case f.key == "":
+		return wrongUsef("practice mark needs --key, the sealed key of the set")
+	case len(words) != 1:
+		return wrongUsef("name one table of answers; - is standard input")
+	}
+	passphrase, err := f.passphrase.read(c, false)
+	if err != nil {
+		return err
+	}
+	key, file, err := openKey(f.key, passphrase)
+	if err != nil {
+		return err
+	}
+	defer file.Close()
+	marks, err := f.marks(c, key, words[0])
+	if err != nil {
+		return err
+	}
+	if f.out != "" {
+		if err := f.write(ctx, key.Public, marks); err != nil {
+			return err
+		}
+	}
+	if f.json {
+		return writeJSON(c.out, newPracticeReport(key.Public, marks))
+	}
+	printMarks(c.out, marks)
+	return nil
+}
+
+// marks reads answers and decisions, and marks them.
+func (f *practiceMarkFlags) marks(c console, key *practice.KeyReader, name string) ([]practice.Mark, error) {
+	var answers []practice.Answer
+	err := readFrom(c, name, func(s run.Source) (err error) {
+		answers, err = practice.ReadAnswers(s, run.Options{}, key.Public.Settings)
+		return err
+	})
+	if err != nil {
+		return nil, wrongUse{err}
+	}
+	var overrides map[string]practice.Override
+	if f.overrides != "" {
+		err := readFrom(c, f.overrides, func(s run.Source) (err error) {
+			overrides, err = practice.ReadOverrides(s, run.Options{})
+			return err
+		})
+		if err != nil {
+			return nil, wrongUse{err}
+		}
+	}
+	marks, err := practice.MarkClass(key, answers, overrides)
+	var stranger *practice.StrangerError
+	switch {
+	case errors.As(err, &stranger) && stranger.Override:
+		return nil, wrongUse{&run.Error{File: f.overrides, Line: stranger.Line, Text: err.Error()}}
+	case errors.As(err, &stranger):
+		return nil, wrongUse{&run.Error{File: name, Line: stranger.Line, Text: err.Error()}}
+	case err != nil:
+		return nil, wrongUsef("%s: %w", f.key, err)
+	}
+	return marks, nil
+}
+
+// The files of a marked set.
+const (
+	gradesFile     = "grades.csv"
+	summaryFile    = "summary.html"
+	classPicture   = "class"
+	feedbackFolder = "feedback"
+)
+
+// write writes the files of a marked set.
+func (f *practiceMarkFlags) write(ctx context.Context, public practice.Public, marks []practice.Mark) error {
+	printer, err := sheet.NewPrinter(public.Presentation)
+	if err != nil {
+		return err
+	}
+	picture, err := printer.Figure(marks)
+	if err != nil {
+		return err
+	}
+	for _, format := range []string{figure.SVG, figure.PNG} {
+		err := writeFile(filepath.Join(f.out, classPicture+"."+format), func(w io.Writer) error { return picture.Save(w, format) })
+		if err != nil {
+			return err
+		}
+	}
+	err = writeFile(filepath.Join(f.out, gradesFile), func(w io.Writer) error {
+		return practice.WriteGrades(w, public.Presentation, marks)
+	})
+	if err != nil {
+		return err
+	}
+	err = writeFile(filepath.Join(f.out, summaryFile), func(w io.Writer) error {
+		return printer.Summary(w, public, marks, classPicture+"."+figure.SVG)
+	})
+	if err != nil {
+		return err
+	}
+	for _, m := range marks {
+		if err := ctx.Err(); err != nil {
+			return err
+		}
+		err := writeFile(filepath.Join(f.out, feedbackFolder, m.Student.ID+".html"), func(w io.Writer) error {
+			return printer.Feedback(w, m)
+		})
+		if err != nil {
+			return err
+		}
+	}
+	return nil
+}
+
+// printMarks prints a line for each student, and the class below.
+func printMarks(w io.Writer, marks []practice.Mark) {
+	width := len("student_id")
+	for _, m := range marks {
+		width = max(width, len([]rune(m.Student.ID)))
+	}
+	fmt.Fprintf(w, "%-*s %7s  %-17s %10s %8s  %-12s %s\n", width, "student_id", "points", "method", "deviation", "in u", "uncertainty", "findings")
+	handed := 0
+	for _, m := range marks {
+		if !m.HandedIn {
+			fmt.Fprintf(w, "%-*s %7s  not handed in\n", width, m.Student.ID, "-")
+			continue
+		}
+		handed++
+		_, of := m.Proposed()
+		relative, inU := m.Deviation()
+		findings := ""
+		for _, finding := range m.Findings {
+			findings += " " + finding.Check.Name
+		}
+		if m.Override != nil {
+			findings += " (decision: " + oneLine(m.Override.Reason) + ")"
+		}
+		fmt.Fprintf(w, "%-*s %7s  %-17s %10s %8s  %-12s%s\n", width, m.Student.ID, fmt.Sprintf("%g/%g", m.Points(), of),
+			m.Answer.Method, percent(relative, "%+.1f"), orDash(inU), m.Uncertainty(), findings)
+	}
+	fmt.Fprintf(w, "\n%d of %d students have handed in. The points are proposals; --overrides takes your decisions.\n", handed, len(marks))
+}
