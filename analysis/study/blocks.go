@@ -53,12 +53,3 @@ func (b blockSet) union(other blockSet) (blockSet, error) {
 	}
 	return joined, nil
 }
-
-// count returns the number of blocks.
-func (b blockSet) count() int {
-	n := 0
-	for _, r := range b {
-		n += r.Last - r.First + 1
-	}
-	return n
-}

@@ -28,7 +28,7 @@ func Variations() []Variation {
 	return []Variation{
 		{"coaxial cylinders", func(a instrument.Apparatus) instrument.Apparatus {
 			if s, ok := a.Geometry.(physics.Spheres); ok && s.RadiusRatio > 0 {
-				a.Geometry = physics.Cylinders{RadiusRatio: s.RadiusRatio}
+				a.Geometry = physics.Cylinders(s)
 				a.Emitter.PatchSpread, a.Collector.PatchSpread = 0, 0
 			}
 			return a
