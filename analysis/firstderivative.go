@@ -115,7 +115,7 @@ func (FirstDerivative) Construct(p *Prepared, c Cutoff) []Stroke {
 		return nil
 	}
 	goal := p.slopeGoal()
-	from, to := p.straightSlopes(goal)
+	from, _ := p.straightSlopes(goal)
 	base := p.level()
 	first := p.window(from)
 	bend := (first.Slope - goal) / (first.Centre - c.Stopping)
@@ -126,10 +126,8 @@ func (FirstDerivative) Construct(p *Prepared, c Cutoff) []Stroke {
 		curve.V = append(curve.V, v)
 		curve.I = append(curve.I, base.At(v)+bend/2*(c.Stopping-v)*(c.Stopping-v))
 	}
-	last := p.window(to - 1)
 	return []Stroke{
 		curve,
-		{Role: "straight slope", V: []float64{first.Centre, last.Centre}, I: []float64{first.Mean, last.Mean}},
 		{Role: "slope meets the plateau's", V: []float64{c.Stopping}, I: []float64{base.At(c.Stopping)}},
 	}
 }

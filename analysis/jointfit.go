@@ -31,8 +31,15 @@ func (JointFit) Page() Page {
 // Cutoff of a single curve is that of the fit to a single curve.
 func (JointFit) Cutoff(p *Prepared) Cutoff { return CellFit{}.Cutoff(p) }
 
-// Construct draws the currents that belong to c.
-func (JointFit) Construct(p *Prepared, c Cutoff) []Stroke { return CellFit{}.Construct(p, c) }
+// Construct draws the fit of the curve alone, from which the joint fit starts,
+// and marks the joint cutoff.
+func (JointFit) Construct(p *Prepared, c Cutoff) []Stroke {
+	if c.Status != OK {
+		return nil
+	}
+	mark := Stroke{Role: "joint cutoff", V: []float64{c.Stopping}, I: []float64{p.level().At(c.Stopping)}}
+	return append(CellFit{}.Construct(p, c), mark)
+}
 
 // The parameters of a joint fit.
 const (

@@ -126,10 +126,11 @@ func (p *Prepared) take(readings []run.Reading) error {
 // voltage; U holds the uncertainty of the mean of independent readings.
 func (p *Prepared) merge() {
 	p.V, p.I, p.U, p.counts = p.V[:0], p.I[:0], p.U[:0], p.counts[:0]
+	span := p.readings[len(p.readings)-1].Retarding - p.readings[0].Retarding
 	for i := 0; i < len(p.readings); {
 		var sum, variance float64
 		first, n := i, 0
-		for ; i < len(p.readings) && p.readings[i].Retarding == p.readings[first].Retarding; i++ {
+		for ; i < len(p.readings) && p.readings[i].Retarding-p.readings[first].Retarding <= sameVoltage*span; i++ {
 			sum += p.readings[i].Current
 			variance += p.readings[i].Uncertainty * p.readings[i].Uncertainty
 			n++
@@ -168,6 +169,10 @@ func (p *Prepared) thin() {
 	}
 	p.V, p.I, p.U, p.counts = p.V[:n], p.I[:n], p.U[:n], p.counts[:n]
 }
+
+// sameVoltage is the share of a sweep by which two voltages must differ to be
+// two: sums of steps differ by rounding.
+const sameVoltage = 1e-9
 
 // floorNoise keeps the uncertainties at or above that of rounding, and above
 // zero for a curve without any noise.

@@ -12,6 +12,7 @@ import (
 	"stopvolt/analysis"
 	"stopvolt/instrument/run"
 	"stopvolt/physics"
+	"stopvolt/sim"
 )
 
 // extractFlags are those of the command extract.
@@ -21,6 +22,9 @@ type extractFlags struct {
 	fits        []string
 	uWavelength float64
 	temperature float64
+	bootstrap   int
+	seed        uint64
+	out         string
 	json        bool
 }
 
@@ -41,6 +45,9 @@ func extractCommand() command {
 			flags.StringSliceVar(&f.fits, "fits", nil, "how the line is put through the cutoffs, `a,b`; by default all but york, which needs --u-wavelength")
 			flags.Float64Var(&f.uWavelength, "u-wavelength", 0, "standard uncertainty of the nominal wavelengths in nm")
 			flags.Float64Var(&f.temperature, "temperature", 0, "temperature of the emitter in K; the file's, or room temperature, by default")
+			flags.IntVar(&f.bootstrap, "bootstrap", 0, "uncertainties also by drawing the readings anew `N` times")
+			flags.Uint64Var(&f.seed, "seed", 1, "seed of the draws of --bootstrap")
+			flags.StringVar(&f.out, "out", "", "write a figure for each setting and method, and the line, to the folder `DIR`")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of tables")
 			f.data.addCurrents(flags)
 			return f.run
@@ -53,11 +60,14 @@ func (f *extractFlags) run(_ context.Context, c console, words []string) error {
 	if err != nil {
 		return err
 	}
-	r, err := f.read(c, words)
+	fits, err := f.lineFits()
 	if err != nil {
 		return err
 	}
-	fits, err := f.lineFits()
+	if f.bootstrap != 0 && (f.bootstrap < 2 || f.bootstrap > mostDraws) {
+		return wrongUsef("--bootstrap is %d; it must be from 2 to %d", f.bootstrap, mostDraws)
+	}
+	r, err := f.read(c, words)
 	if err != nil {
 		return err
 	}
@@ -66,13 +76,37 @@ func (f *extractFlags) run(_ context.Context, c console, words []string) error {
 	if !anyCutoff(x) {
 		return wrongUsef("no method found a cutoff on any curve: %s", firstReason(x))
 	}
+	if f.out != "" {
+		if err := writeExtractFigures(f.out, r, x, methods); err != nil {
+			return err
+		}
+	}
+	drawn := f.draw(r, methods, fits)
 	if f.json {
-		return writeJSON(c.out, newExtractReport(x, methods))
+		return writeJSON(c.out, newExtractReport(x, methods, drawn))
 	}
 	printCutoffs(c.out, x, methods)
 	printLines(c.out, x.Lines)
+	if drawn != nil {
+		printDrawn(c.out, x, methods, *drawn)
+	}
 	printReasons(c.out, x, methods)
 	return nil
+}
+
+// mostDraws keeps a slip in --bootstrap from running for years.
+const mostDraws = 1_000_000
+
+// draw does the bootstrap that the flags ask for, nil for none.
+func (f *extractFlags) draw(r run.Run, methods []analysis.Method, fits []analysis.LineFit) *analysis.Bootstrapped {
+	if f.bootstrap == 0 {
+		return nil
+	}
+	// Another extractor, since this one's next result takes the memory of its
+	// last.
+	x := analysis.Extractor{Methods: methods, Fits: fits, UWavelength: f.uWavelength}
+	drawn := x.Bootstrap(r, f.bootstrap, sim.NewStream(sim.StreamName{Seed: f.seed, Purpose: "bootstrap"}))
+	return &drawn
 }
 
 // lineFits returns the ways of putting the line. Without an uncertainty of the
@@ -154,7 +188,7 @@ func printCutoffs(w io.Writer, x analysis.Extraction, methods []analysis.Method)
 		for _, s := range x.Settings {
 			text := "-"
 			if c := s.Cutoffs[m]; c.Status == analysis.OK {
-				text = concise(c.Stopping, c.U)
+				text = analysis.Concise(c.Stopping, c.U, "")
 			}
 			fmt.Fprintf(w, " %14s", text)
 		}
@@ -172,15 +206,15 @@ func clipped(text string, most int) string {
 
 // printLines prints the lines through the stopping voltages.
 func printLines(w io.Writer, lines []analysis.MethodLine) {
-	fmt.Fprintf(w, "\n%-18s %-9s %20s %12s %16s  %s\n", "method", "line", "h/e in 1e-15 V s", "off by", "collector in eV", "left out")
+	fmt.Fprintf(w, "\n%-18s %-9s %20s %12s %16s  %s\n", "method", "line", "h/e", "off by", "collector in eV", "left out")
 	for _, l := range lines {
 		if l.Status != analysis.OK {
 			fmt.Fprintf(w, "%-18s %-9s %20s %12s %16s  %s\n", l.Method, l.Fit, "-", "-", "-", l.Reason)
 			continue
 		}
 		phi, u := l.Line.WorkFunction()
-		fmt.Fprintf(w, "%-18s %-9s %20s %12s %16s  %s\n", l.Method, l.Fit, concise(l.Line.Slope*1e15, l.Line.USlope*1e15),
-			fmt.Sprintf("%+.2f %%", 100*deviation(l.Line)), concise(phi, u), strings.Join(l.LeftOut, ", "))
+		fmt.Fprintf(w, "%-18s %-9s %20s %12s %16s  %s\n", l.Method, l.Fit, analysis.Concise(l.Line.Slope, l.Line.USlope, "V s"),
+			fmt.Sprintf("%+.2f %%", 100*deviation(l.Line)), analysis.Concise(phi, u, ""), strings.Join(l.LeftOut, ", "))
 	}
 }
 
@@ -199,4 +233,41 @@ func printReasons(w io.Writer, x analysis.Extraction, methods []analysis.Method)
 			}
 		}
 	}
+	heading = "\nTo be taken with care:\n"
+	for m, method := range methods {
+		for _, s := range x.Settings {
+			if c := s.Cutoffs[m]; c.Remark != "" {
+				fmt.Fprintf(w, "%s  %s, %s: %s\n", heading, method.Name(), s.Name, c.Remark)
+				heading = ""
+			}
+		}
+	}
+}
+
+// printDrawn prints what the bootstrap made of the uncertainties.
+func printDrawn(w io.Writer, x analysis.Extraction, methods []analysis.Method, drawn analysis.Bootstrapped) {
+	fmt.Fprintf(w, "\nStandard uncertainties by the bootstrap: cutoffs in V\n\n%-18s", "method")
+	for _, s := range x.Settings {
+		fmt.Fprintf(w, " %14s", clipped(s.Name, 14))
+	}
+	fmt.Fprintln(w)
+	for m, method := range methods {
+		fmt.Fprintf(w, "%-18s", method.Name())
+		for i := range x.Settings {
+			fmt.Fprintf(w, " %14s", spread(drawn.Cutoffs[i][m]))
+		}
+		fmt.Fprintln(w)
+	}
+	fmt.Fprintf(w, "\n%-18s %-9s %20s %16s\n", "method", "line", "h/e in V s", "collector in eV")
+	for i, l := range x.Lines {
+		fmt.Fprintf(w, "%-18s %-9s %20s %16s\n", l.Method, l.Fit, spread(drawn.Slopes[i]), spread(drawn.WorkFunctions[i]))
+	}
+}
+
+// spread prints a standard deviation.
+func spread(s analysis.Spread) string {
+	if s.N < 2 {
+		return "-"
+	}
+	return fmt.Sprintf("%.2g", s.Deviation)
 }

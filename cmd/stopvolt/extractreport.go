@@ -24,6 +24,9 @@ type cutoffReport struct {
 	U        number `json:"u_V"`
 	Status   string `json:"status"`
 	Reason   string `json:"reason,omitempty"`
+	Remark   string `json:"remark,omitempty"`
+	// Bootstrap is the uncertainty by the bootstrap, if one was asked for.
+	Bootstrap *number `json:"bootstrap_u_V,omitempty"`
 }
 
 // lineReport is one line through stopping voltages.
@@ -39,22 +42,36 @@ type lineReport struct {
 	Status            string   `json:"status"`
 	Reason            string   `json:"reason,omitempty"`
 	LeftOut           []string `json:"left_out"`
+	// Bootstrap is the uncertainty of h/e by the bootstrap, if one was asked
+	// for.
+	Bootstrap *number `json:"bootstrap_u_Vs,omitempty"`
 }
 
-// newExtractReport turns an extraction into its JSON.
-func newExtractReport(x analysis.Extraction, methods []analysis.Method) extractReport {
+// newExtractReport turns an extraction into its JSON, with what a bootstrap made
+// of it, nil for none.
+func newExtractReport(x analysis.Extraction, methods []analysis.Method, drawn *analysis.Bootstrapped) extractReport {
 	report := extractReport{Schema: schema, Settings: []cutoffsReport{}}
-	for _, s := range x.Settings {
+	for i, s := range x.Settings {
 		setting := cutoffsReport{Name: s.Name, Wavelength: number(s.Wavelength)}
 		for m, c := range s.Cutoffs {
 			setting.Cutoffs = append(setting.Cutoffs, cutoffReport{
 				Method: methods[m].Name(), Stopping: number(c.Stopping), U: number(c.U),
-				Status: c.Status.String(), Reason: c.Reason,
+				Status: c.Status.String(), Reason: c.Reason, Remark: c.Remark,
 			})
+			if drawn != nil {
+				u := number(drawn.Cutoffs[i][m].Deviation)
+				setting.Cutoffs[m].Bootstrap = &u
+			}
 		}
 		report.Settings = append(report.Settings, setting)
 	}
 	report.Lines = newLineReports(x.Lines)
+	if drawn != nil {
+		for i := range report.Lines {
+			u := number(drawn.Slopes[i].Deviation)
+			report.Lines[i].Bootstrap = &u
+		}
+	}
 	return report
 }
 

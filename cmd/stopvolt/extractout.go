@@ -1,0 +1,92 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+	"unicode"
+
+	"stopvolt/analysis"
+	"stopvolt/cmd/stopvolt/internal/figure"
+	"stopvolt/instrument/run"
+)
+
+// writeExtractFigures draws all curves with all cutoffs, each method's
+// construction on each curve, and the lines of a few methods.
+func writeExtractFigures(dir string, r run.Run, x analysis.Extraction, methods []analysis.Method) error {
+	curves := figure.Curves{Title: "The curves, with the cutoffs that each method reads", Run: r}
+	for m, method := range methods {
+		c := figure.MethodCutoffs{Method: method.Name()}
+		for _, s := range x.Settings {
+			c.Cutoffs = append(c.Cutoffs, s.Cutoffs[m])
+		}
+		curves.Methods = append(curves.Methods, c)
+		for i, s := range x.Settings {
+			if s.Prepared == nil {
+				continue
+			}
+			construction := figure.Construction{
+				Title: fmt.Sprintf("%s on %s", method.Name(), s.Name),
+				Curve: r.Curves[i], Method: method.Name(), Cutoff: s.Cutoffs[m],
+				Strokes: method.Construct(s.Prepared, s.Cutoffs[m]),
+			}
+			if err := writeFigure(dir, fileName(i, s.Name)+"-"+method.Name(), construction); err != nil {
+				return err
+			}
+		}
+	}
+	if err := writeFigure(dir, "curves", curves); err != nil {
+		return err
+	}
+	line := figure.StoppingLine{Title: "Stopping voltage against frequency"}
+	for _, l := range x.Lines {
+		if l.Status == analysis.OK && len(line.Series) < mostSeries && (l.Fit == methodsOwnFit(x, l.Method)) {
+			line.Series = append(line.Series, series(x, methods, l))
+		}
+	}
+	if len(line.Series) == 0 {
+		return nil
+	}
+	return writeFigure(dir, "line", line)
+}
+
+// mostSeries is the number of methods that one picture of lines can show.
+const mostSeries = 4
+
+// methodsOwnFit returns the first fit of a method, which is drawn.
+func methodsOwnFit(x analysis.Extraction, method string) string {
+	for _, l := range x.Lines {
+		if l.Method == method {
+			return l.Fit
+		}
+	}
+	return ""
+}
+
+// series returns the points of a method with its line.
+func series(x analysis.Extraction, methods []analysis.Method, l analysis.MethodLine) figure.LineSeries {
+	s := figure.LineSeries{Method: l.Method, Line: &l.Line}
+	for m, method := range methods {
+		if method.Name() != l.Method {
+			continue
+		}
+		for _, setting := range x.Settings {
+			if c := setting.Cutoffs[m]; c.Status == analysis.OK {
+				s.Points = append(s.Points, analysis.Point{
+					Setting: setting.Name, Frequency: setting.Frequency, Stopping: c.Stopping, UStopping: c.U,
+				})
+			}
+		}
+	}
+	return s
+}
+
+// fileName makes a name of a setting fit for a file, and no two alike.
+func fileName(index int, setting string) string {
+	safe := strings.Map(func(r rune) rune {
+		if unicode.IsLetter(r) || unicode.IsDigit(r) {
+			return r
+		}
+		return '-'
+	}, setting)
+	return fmt.Sprintf("%d-%s", index+1, clipped(safe, 40))
+}
