@@ -147,21 +147,10 @@ func (l lecture) emitters() (picture, error) {
 		phi := cell.a.Emitter.WorkFunction
 		f.Emitters = append(f.Emitters, figure.EmitterLine{
 			Name: fmt.Sprintf("%s, %.2f eV", cell.name, phi), WorkFunction: phi,
-			Threshold: phi / a.World.HOverE, Points: cutoffPoints(x, 0), Line: x.Lines[0].Line,
+			Threshold: phi / a.World.HOverE, Points: series(x, []analysis.Method{lectureMethod}, x.Lines[0]).Points, Line: x.Lines[0].Line,
 		})
 	}
 	return f, nil
-}
-
-// cutoffPoints returns the cutoffs that method m read, against the frequency.
-func cutoffPoints(x analysis.Extraction, m int) []analysis.Point {
-	var points []analysis.Point
-	for _, s := range x.Settings {
-		if c := s.Cutoffs[m]; c.Status == analysis.OK {
-			points = append(points, analysis.Point{Setting: s.Name, Frequency: s.Frequency, Stopping: c.Stopping, UStopping: c.U})
-		}
-	}
-	return points
 }
 
 // threshold shows the photocurrent against the frequency, for a cold emitter and

@@ -243,7 +243,7 @@ func cutoffTable(x analysis.Extraction, methods []analysis.Method, truth []float
 		for _, s := range x.Settings {
 			text := "–"
 			if c := s.Cutoffs[m]; c.Status == analysis.OK {
-				text = minus(concise(c.Stopping, c.U))
+				text = minus(analysis.Concise(c.Stopping, c.U, ""))
 			}
 			row = append(row, text)
 		}
@@ -279,8 +279,8 @@ func lineTable(lines []analysis.MethodLine, hOverE float64) *report.Table {
 		row := []string{l.Method, l.Fit, "–", "–", "–", l.Reason}
 		if l.Status == analysis.OK {
 			phi, u := l.Line.WorkFunction()
-			row = []string{l.Method, l.Fit, concise(l.Line.Slope*1e15, l.Line.USlope*1e15),
-				minus(fmt.Sprintf("%+.2f %%", 100*(l.Line.Slope/hOverE-1))), minus(concise(phi, u)), strings.Join(l.LeftOut, ", ")}
+			row = []string{l.Method, l.Fit, analysis.Concise(l.Line.Slope*1e15, l.Line.USlope*1e15, ""),
+				minus(fmt.Sprintf("%+.2f %%", 100*(l.Line.Slope/hOverE-1))), minus(analysis.Concise(phi, u, "")), strings.Join(l.LeftOut, ", ")}
 		}
 		t.Rows = append(t.Rows, row)
 	}
