@@ -38,7 +38,7 @@ type current interface {
 // NewBench returns the bench of an apparatus whose electrons are carried by a
 // transport. The error names the setting that cannot be prepared.
 func NewBench(a instrument.Apparatus, t physics.Transport) (*Bench, error) {
-	t = onlyOnce(t)
+	t = OnlyOnce(t)
 	b := &Bench{
 		apparatus: a,
 		ranges:    a.Meter.Ranges(),

@@ -136,7 +136,7 @@ func (l lecture) emitters() (picture, error) {
 		name string
 		a    instrument.Apparatus
 	}{{"the bench's emitter", a}, {"another emitter", second}} {
-		r, err := l.build.Session(cell.a)
+		r, err := l.build.Ideal(cell.a)
 		if err != nil {
 			return nil, err
 		}
@@ -221,10 +221,6 @@ func (l lecture) deflection() (picture, error) {
 
 // fallback shows one session's curves without any cutoff, to read by hand.
 func (l lecture) fallback() (picture, error) {
-	r, err := l.build.Session(l.build.Apparatus)
-	if err != nil {
-		return nil, err
-	}
-	lit, _ := analysis.WithoutDark(r)
+	lit, _ := analysis.WithoutDark(l.steps.Run)
 	return figure.Curves{Title: "Curves for the day when the lamp is dead: synthetic, from one sweep of " + l.scenario.Name, Run: lit}, nil
 }
