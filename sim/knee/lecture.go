@@ -82,7 +82,12 @@ func (b Build) SecondEmitter() (second instrument.Apparatus, ok bool) {
 	third := thirdLargest(photons)
 	second = b.Apparatus
 	first := second.Emitter.WorkFunction
-	second.Emitter.WorkFunction = math.Floor(100*min(first+apart, third-leastExcess)) / 100
+	phi := min(first+apart, third-leastExcess)
+	if collector := second.Collector.WorkFunction; math.Abs(phi-collector) < least {
+		// Its own intercept must be told from the collector's.
+		phi = collector - least
+	}
+	second.Emitter.WorkFunction = math.Floor(100*phi) / 100
 	second.Lights = nil
 	for i, l := range b.Apparatus.Lights {
 		if photons[i] >= second.Emitter.WorkFunction+leastExcess-1e-9 {
