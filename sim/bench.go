@@ -53,7 +53,7 @@ func NewBenchForOneRun(a instrument.Apparatus, t physics.Transport) (*Bench, err
 }
 
 func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench, error) {
-	t = onlyOnce(t)
+	t = OnlyOnce(t)
 	b := &Bench{
 		apparatus: a,
 		tabled:    tabled,

@@ -19,8 +19,9 @@ type crossing struct {
 	geometry physics.Geometry
 }
 
-// onlyOnce returns a transport that remembers, if it is one that takes time.
-func onlyOnce(t physics.Transport) physics.Transport {
+// OnlyOnce returns a transport that remembers, if it is one that takes time. It
+// is not safe for several goroutines.
+func OnlyOnce(t physics.Transport) physics.Transport {
 	if q, ok := t.(physics.Quadrature); ok {
 		return once{q, make(map[crossing]physics.Collection)}
 	}

@@ -29,6 +29,7 @@ func apparatusTerms(a instrument.Apparatus) []report.Term {
 		{"Emitter", emitterWords(a.Emitter)},
 		{"Collector", collectorWords(a)},
 		{"Gap", geometryWords(a.Geometry)},
+		{"Light of the room", ambientWords(a.Ambient)},
 		{"Leakage", leakageWords(a.Leakage)},
 		{"Lamp", lampWords(a.Lamp)},
 		{"Supply", supplyWords(a.Supply)},
@@ -108,7 +109,18 @@ func geometryWords(g physics.Geometry) string {
 	case physics.MagneticPlanes:
 		return fmt.Sprintf("Plane plates %g mm apart in a magnetic field of %g µT along them, which bends the electrons' way.", g.Gap, g.Field)
 	}
+	if ring, ok := g.(*physics.RingOverDisk); ok {
+		return fmt.Sprintf("A ring of wire above a flat round emitter, at a height of %g of the emitter's radii, in glass of %g radii: electrons that miss the ring end on the glass.", ring.Height, ring.Glass)
+	}
 	return fmt.Sprintf("A gap of the kind %s.", strings.TrimPrefix(fmt.Sprintf("%T", g), "physics."))
+}
+
+func ambientWords(l instrument.Light) string {
+	var power float64
+	for _, line := range l.Spectrum() {
+		power += line.Weight
+	}
+	return sentence(when(power > 0, "%s reach the cell at every setting", quantity(power, "W")))
 }
 
 func leakageWords(l instrument.Leakage) string {

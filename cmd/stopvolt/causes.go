@@ -121,6 +121,57 @@ var causeWords = map[string]func(s knee.Steps, i int) cause{
 			fmt.Sprintf("It throws back %s of those that arrive with no energy to spare, and fewer of the faster ones.", share(r.Share)),
 			fmt.Sprintf("thrown back = %s", share(r.Share))}
 	},
+	"reverse threshold": func(s knee.Steps, i int) cause {
+		phi := s.Steps[i].Apparatus.Reverse.Threshold
+		return cause{"the spot that the stray light hits is another metal",
+			fmt.Sprintf("Its work function is %g eV, not the collector's %g eV, and sets how many electrons flow backwards.", phi, s.Steps[i].Apparatus.Collector.WorkFunction),
+			fmt.Sprintf("work function of the spot = %g eV", phi)}
+	},
+	"reverse geometry": func(s knee.Steps, i int) cause {
+		return cause{"electrons start backwards from one spot",
+			"The stray light falls on one spot of the collector, and the way back from there is not the way there in reverse.", ""}
+	},
+	"stray light by wavelength": func(s knee.Steps, i int) cause {
+		a := s.Steps[i].Apparatus
+		at := share(a.Collector.Stray(s.Light.Nominal))
+		return cause{"short waves stray more",
+			fmt.Sprintf("At this wavelength %s of the light falls on the collector, where %g nm has %s.", at, a.Collector.StrayWavelength, share(a.Collector.StrayLight)),
+			"stray light = " + at}
+	},
+	"neighbour line": func(s knee.Steps, i int) cause {
+		leaks := s.Light.Filter.Blocking
+		return cause{"a neighbour line leaks through the filter",
+			fmt.Sprintf("The filter lets %s of the light through where it should block. The electrons of a shorter line are faster, and go on flowing beyond the cutoff of this one.", share(leaks)),
+			"blocking = " + share(leaks)}
+	},
+	"ambient light": func(s knee.Steps, i int) cause {
+		var power float64
+		for _, line := range s.Steps[i].Apparatus.Ambient.Spectrum() {
+			power += line.Weight
+		}
+		return cause{"light of the room",
+			"It frees electrons of its own at every setting, also with the shutter closed.",
+			fmt.Sprintf("light of the room = %s", quantity(power, "W"))}
+	},
+	"thermionic emission": func(s knee.Steps, i int) cause {
+		t := s.Steps[i].Apparatus.Emitter.Temperature
+		return cause{"electrons that heat alone drives out",
+			fmt.Sprintf("At %g K a few electrons leave without any light.", t),
+			fmt.Sprintf("temperature = %g K", t)}
+	},
+	"magnetic field": func(s knee.Steps, i int) cause {
+		c := cause{name: "a magnetic field", words: "It bends the way of the electrons, so that less of their energy drives them across."}
+		if g, ok := s.Steps[i].Apparatus.Geometry.(physics.MagneticPlanes); ok {
+			c.number = fmt.Sprintf("field along the plates = %g µT", g.Field)
+		}
+		return c
+	},
+	"emission beyond the threshold form": func(s knee.Steps, i int) cause {
+		fermi := s.Steps[i].Apparatus.Emitter.FermiEnergy
+		return cause{"the band of the metal has a bottom",
+			fmt.Sprintf("The simple law of the energies holds close to the threshold. In a band %g eV deep there are fewer electrons further down, and slow ones escape in a narrower cone.", fermi),
+			fmt.Sprintf("Fermi energy = %g eV", fermi)}
+	},
 	"leakage": func(s knee.Steps, i int) cause {
 		l := s.Steps[i].Apparatus.Leakage
 		at := l.Current(s.Truth)
@@ -139,6 +190,8 @@ func gapNumber(g physics.Geometry) string {
 		return fmt.Sprintf("radius ratio = %.3g", g.RadiusRatio)
 	case physics.MagneticPlanes:
 		return fmt.Sprintf("gap = %g mm", g.Gap)
+	case *physics.RingOverDisk:
+		return fmt.Sprintf("height of the ring = %g radii of the emitter", g.Height)
 	}
 	return ""
 }

@@ -64,9 +64,18 @@ func character(flag, word string, names map[string]rune) (rune, error) {
 	return 0, wrongUsef("--%s is %q; it must be one character or its name", flag, word)
 }
 
-// tell prints the guesses of a reader.
-func tell(w io.Writer, guesses []run.Guess) {
+// remarksOn writes the guesses of a reader, a line each.
+func remarksOn(guesses []run.Guess) []string {
+	var remarks []string
 	for _, g := range guesses {
-		fmt.Fprintf(w, "stopvolt: %s\n", oneLine(g.String()))
+		remarks = append(remarks, oneLine(g.String()))
+	}
+	return remarks
+}
+
+// tell prints remarks.
+func tell(w io.Writer, remarks []string) {
+	for _, r := range remarks {
+		fmt.Fprintf(w, "stopvolt: %s\n", r)
 	}
 }

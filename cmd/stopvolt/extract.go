@@ -25,6 +25,7 @@ type extractFlags struct {
 	bootstrap   int
 	seed        uint64
 	out         string
+	report      string
 	json        bool
 }
 
@@ -36,6 +37,7 @@ func extractCommand() command {
 		summary:   "read the cutoffs of measured or synthetic curves by every method, then the line",
 		examples: `  stopvolt extract 365.csv 405.csv 436.csv 546.csv 577.csv
   stopvolt sweep | stopvolt extract -
+  stopvolt extract run.csv --report curves.html     # one page to show and to print
   stopvolt extract table.csv --methods zero-crossing,fowler-fit --json
   stopvolt extract photocell.txt --decimal comma --current-unit nA --temperature 300
 `,
@@ -48,6 +50,7 @@ func extractCommand() command {
 			flags.IntVar(&f.bootstrap, "bootstrap", 0, "uncertainties also by drawing the readings anew `N` times")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the draws of --bootstrap")
 			flags.StringVar(&f.out, "out", "", "write a figure for each setting and method, and the line, to the folder `DIR`")
+			flags.StringVar(&f.report, "report", "", "write a page to show and to print to `FILE.html`")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of tables")
 			f.data.addCurrents(flags)
 			return f.run
@@ -67,7 +70,10 @@ func (f *extractFlags) run(_ context.Context, c console, words []string) error {
 	if f.bootstrap != 0 && (f.bootstrap < 2 || f.bootstrap > mostDraws) {
 		return wrongUsef("--bootstrap is %d; it must be from 2 to %d", f.bootstrap, mostDraws)
 	}
-	r, err := f.read(c, words)
+	if err := checkReport(f.report); err != nil {
+		return err
+	}
+	r, remarks, err := f.read(c, words)
 	if err != nil {
 		return err
 	}
@@ -78,6 +84,12 @@ func (f *extractFlags) run(_ context.Context, c console, words []string) error {
 	}
 	if f.out != "" {
 		if err := writeExtractFigures(f.out, r, x, methods); err != nil {
+			return err
+		}
+	}
+	if f.report != "" {
+		page := extractPage{files: words, remarks: remarks, methods: methods, example: example{r, x}}
+		if err := page.write(f.report); err != nil {
 			return err
 		}
 	}
@@ -123,34 +135,36 @@ func (f *extractFlags) lineFits() ([]analysis.LineFit, error) {
 	}), nil
 }
 
-// read reads the files that the words name.
-func (f *extractFlags) read(c console, words []string) (run.Run, error) {
+// read reads the files that the words name, and returns what was guessed and
+// done on the way.
+func (f *extractFlags) read(c console, words []string) (run.Run, []string, error) {
 	if len(words) == 0 {
-		return run.Run{}, wrongUsef("name the files to read; - is standard input")
+		return run.Run{}, nil, wrongUsef("name the files to read; - is standard input")
 	}
 	if !(f.temperature >= 0 && f.temperature <= 1500) {
-		return run.Run{}, wrongUsef("--temperature is %g; it must be from 0 to 1500 K", f.temperature)
+		return run.Run{}, nil, wrongUsef("--temperature is %g; it must be from 0 to 1500 K", f.temperature)
 	}
 	options, err := f.data.parsed()
 	if err != nil {
-		return run.Run{}, err
+		return run.Run{}, nil, err
 	}
 	r, guesses, err := run.ReadFiles(words, c.in, options)
 	if err != nil {
-		return run.Run{}, wrongUse{err}
+		return run.Run{}, nil, wrongUse{err}
 	}
-	tell(c.err, guesses)
+	remarks := remarksOn(guesses)
 	r, dark := analysis.WithoutDark(r)
 	if dark {
-		fmt.Fprintln(c.err, "stopvolt: the current of the dark curve, as a straight line, is taken off the others")
+		remarks = append(remarks, "the current of the dark curve, as a straight line, is taken off the others")
 	}
+	tell(c.err, remarks)
 	if len(r.Curves) == 0 {
-		return run.Run{}, wrongUsef("there are only dark curves; at least one with light is needed")
+		return run.Run{}, nil, wrongUsef("there are only dark curves; at least one with light is needed")
 	}
 	if f.temperature > 0 {
 		r.Facts.Temperature = f.temperature
 	}
-	return r, nil
+	return r, remarks, nil
 }
 
 // anyCutoff reports whether a method found a cutoff.

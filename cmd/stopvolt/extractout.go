@@ -13,13 +13,8 @@ import (
 // writeExtractFigures draws all curves with all cutoffs, each method's
 // construction on each curve, and the lines of a few methods.
 func writeExtractFigures(dir string, r run.Run, x analysis.Extraction, methods []analysis.Method) error {
-	curves := figure.Curves{Title: "The curves, with the cutoffs that each method reads", Run: r}
+	curves := example{r, x}.curves(methods, "The curves, with the cutoffs that each method reads", nil)
 	for m, method := range methods {
-		c := figure.MethodCutoffs{Method: method.Name()}
-		for _, s := range x.Settings {
-			c.Cutoffs = append(c.Cutoffs, s.Cutoffs[m])
-		}
-		curves.Methods = append(curves.Methods, c)
 		for i, s := range x.Settings {
 			if s.Prepared == nil {
 				continue

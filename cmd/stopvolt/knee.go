@@ -138,10 +138,7 @@ func (l lecture) write(dir string) error {
 			return err
 		}
 	}
-	curves, err := l.build.Session(l.build.Apparatus)
-	if err != nil {
-		return err
-	}
+	curves := l.steps.Run
 	for _, file := range []struct {
 		name  string
 		write func(io.Writer) error

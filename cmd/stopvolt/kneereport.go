@@ -99,8 +99,12 @@ func (l lecture) nominalRemark() string {
 	if math.Abs(off) < least {
 		return ""
 	}
-	return fmt.Sprintf(" All are off by about %s, since the true cutoff goes by the nominal %.1f nm, and the light that arrives has a mean of %.2f nm.",
-		quantity(off, "V"), light.Nominal, light.Effective())
+	side := "above"
+	if off < 0 {
+		side = "below"
+	}
+	return fmt.Sprintf(" All lie about %s %s the true cutoff, which goes by the nominal %.1f nm, while the light that arrives has a mean of %.2f nm.",
+		quantity(math.Abs(off), "V"), side, light.Nominal, light.Effective())
 }
 
 // slopeRemark says why the slopes are not quite that of the true line.

@@ -136,7 +136,7 @@ func (l lecture) emitters() (picture, error) {
 		name string
 		a    instrument.Apparatus
 	}{{"the bench's emitter", a}, {"another emitter", second}} {
-		r, err := l.build.Session(cell.a)
+		r, err := l.build.Ideal(cell.a)
 		if err != nil {
 			return nil, err
 		}
@@ -147,21 +147,10 @@ func (l lecture) emitters() (picture, error) {
 		phi := cell.a.Emitter.WorkFunction
 		f.Emitters = append(f.Emitters, figure.EmitterLine{
 			Name: fmt.Sprintf("%s, %.2f eV", cell.name, phi), WorkFunction: phi,
-			Threshold: phi / a.World.HOverE, Points: cutoffPoints(x, 0), Line: x.Lines[0].Line,
+			Threshold: phi / a.World.HOverE, Points: series(x, []analysis.Method{lectureMethod}, x.Lines[0]).Points, Line: x.Lines[0].Line,
 		})
 	}
 	return f, nil
-}
-
-// cutoffPoints returns the cutoffs that method m read, against the frequency.
-func cutoffPoints(x analysis.Extraction, m int) []analysis.Point {
-	var points []analysis.Point
-	for _, s := range x.Settings {
-		if c := s.Cutoffs[m]; c.Status == analysis.OK {
-			points = append(points, analysis.Point{Setting: s.Name, Frequency: s.Frequency, Stopping: c.Stopping, UStopping: c.U})
-		}
-	}
-	return points
 }
 
 // threshold shows the photocurrent against the frequency, for a cold emitter and
@@ -232,10 +221,6 @@ func (l lecture) deflection() (picture, error) {
 
 // fallback shows one session's curves without any cutoff, to read by hand.
 func (l lecture) fallback() (picture, error) {
-	r, err := l.build.Session(l.build.Apparatus)
-	if err != nil {
-		return nil, err
-	}
-	lit, _ := analysis.WithoutDark(r)
+	lit, _ := analysis.WithoutDark(l.steps.Run)
 	return figure.Curves{Title: "Curves for the day when the lamp is dead: synthetic, from one sweep of " + l.scenario.Name, Run: lit}, nil
 }

@@ -51,7 +51,7 @@ func (f *lineFlags) run(_ context.Context, c console, words []string) error {
 	if err != nil {
 		return wrongUse{err}
 	}
-	tell(c.err, guesses)
+	tell(c.err, remarksOn(guesses))
 	points, leftOut := pointsOf(rows)
 	fit, err := f.chosen(points)
 	if err != nil {

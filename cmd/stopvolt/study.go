@@ -29,6 +29,7 @@ type studyFlags struct {
 	part          string
 	resume        bool
 	out           string
+	report        string
 	json          bool
 	quiet         bool
 	// given tells which flags were typed.
@@ -48,6 +49,7 @@ func studyCommand() command {
   stopvolt study --replicates 2000 --methods tangent,fowler-fit
   stopvolt study --set collector.stray_light=0.1 --json
   stopvolt study mine.toml --out results             # tables, and figures as PNG and SVG
+  stopvolt study --report study.html                 # one page to show and to print
   stopvolt study --until 0.01 --max-replicates 1000000
   stopvolt study --vary collector.stray_light=0,0.01,0.02 --vary plan.step_V=0.02:0.1:0.04
   stopvolt study --replicates 100000 --part 2/8 --out part2.json
@@ -66,6 +68,7 @@ func studyCommand() command {
 			flags.StringVar(&f.part, "part", "", "do share `I/N` of the experiments, for merge to join")
 			flags.BoolVar(&f.resume, "resume", false, "go on with what a stopped study left in --out")
 			flags.StringVar(&f.out, "out", "", "write results and figures to the folder `DIR`, or with --part to a file")
+			flags.StringVar(&f.report, "report", "", "write a page to show and to print to `FILE.html`")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
 			flags.BoolVar(&f.quiet, "quiet", false, "show no progress")
 			return f.run
@@ -99,11 +102,14 @@ func (f *studyFlags) run(ctx context.Context, c console, words []string) error {
 	if s.Part.Count > 0 {
 		return files.finishPart(tally)
 	}
-	return finishStudy(ctx, c, newStudyFile(scenario, s), s, tally, outcome{f.out, f.json, files.progress})
+	return finishStudy(ctx, c, newStudyFile(scenario, s), s, tally, outcome{out: f.out, json: f.json, progress: files.progress, report: f.report})
 }
 
 // study returns what the flags ask for.
 func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
+	if err := checkReport(f.report); err != nil {
+		return study.Study{}, err
+	}
 	methods, err := methodsNamed(f.methods)
 	if err != nil {
 		return study.Study{}, err
@@ -138,6 +144,8 @@ func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
 		return s, err
 	}
 	switch {
+	case f.report != "" && (s.Part.Count > 0 || len(f.vary) > 0):
+		return s, wrongUsef("--report does not go with --part or --vary: it shows one whole study")
 	case s.Part.Count > 0 && s.Until > 0:
 		return s, wrongUsef("a part cannot know when the whole is precise enough; give --replicates with --part")
 	case s.Part.Count > 0 && f.out == "":

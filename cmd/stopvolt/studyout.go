@@ -14,10 +14,7 @@ import (
 	"stopvolt/analysis"
 	"stopvolt/analysis/study"
 	"stopvolt/cmd/stopvolt/internal/figure"
-	"stopvolt/instrument/run"
-	"stopvolt/physics"
 	"stopvolt/scenarios"
-	"stopvolt/sim"
 )
 
 // outcome says where the results of a study go.
@@ -25,8 +22,9 @@ type outcome struct {
 	// out is the folder, empty for none, and json says how to print.
 	out  string
 	json bool
-	// progress is the file to take away when all is written, empty for none.
-	progress string
+	// progress is the file to take away when all is written, and report that of
+	// the page; empty for none.
+	progress, report string
 }
 
 // finishStudy writes the results of a study and prints them.
@@ -41,6 +39,11 @@ func finishStudy(ctx context.Context, c console, file studyFile, s study.Study, 
 		return err
 	}
 	report := newStudyReport(file, s, r, best)
+	if o.report != "" {
+		if err := writeStudyReport(ctx, o.report, scenario, s, r, best); err != nil {
+			return err
+		}
+	}
 	if o.out != "" {
 		if err := writeStudy(o.out, file, scenario, s, r, best, report); err != nil {
 			return err
@@ -148,29 +151,15 @@ func writeFigure(dir, name string, p picture) error {
 // writeStudyFigures draws one experiment of the study with its cutoffs and
 // lines, and the biases.
 func writeStudyFigures(dir string, s study.Study, r study.Result, best study.Recommendation) error {
-	bench, err := sim.NewBench(s.Apparatus, physics.Quadrature{})
+	e, err := exampleOf(s)
 	if err != nil {
 		return err
 	}
-	var session sim.Session
-	var example run.Run
-	session.Open(bench, s.Seed, 0)
-	session.Acquire(&example)
-	example, _ = analysis.WithoutDark(example)
-	extractor := analysis.Extractor{Methods: s.Methods, Fits: s.Fits}
-	x := extractor.Extract(example)
-	curves := figure.Curves{Title: "One of the experiments, with the cutoffs that each method reads", Run: example, Truth: r.Truth.Stopping}
-	for m, method := range s.Methods {
-		c := figure.MethodCutoffs{Method: method.Name()}
-		for _, setting := range x.Settings {
-			c.Cutoffs = append(c.Cutoffs, setting.Cutoffs[m])
-		}
-		curves.Methods = append(curves.Methods, c)
-	}
+	curves := e.curves(s.Methods, "One of the experiments, with the cutoffs that each method reads", r.Truth.Stopping)
 	if err := writeFigure(dir, "curves", curves); err != nil {
 		return err
 	}
-	if err := writeFigure(dir, "line", stoppingLine(s, r, best, x)); err != nil {
+	if err := writeFigure(dir, "line", stoppingLine(s, r, best, e.extraction)); err != nil {
 		return err
 	}
 	return writeFigure(dir, "bias", biases(r))

@@ -12,14 +12,14 @@ import (
 // Strongest returns the index of the light that draws the largest current at no
 // retarding voltage.
 func Strongest(a instrument.Apparatus) (int, error) {
-	best, most := 0, math.Inf(-1)
-	for i, l := range a.Lights {
-		mean, err := instrument.NewMeanCurrent(a, l, physics.Quadrature{})
-		if err != nil {
-			return 0, err
-		}
-		if current := mean.At(0).Net(); current > most {
-			best, most = i, current
+	currents, err := Build{Apparatus: a}.Currents(0)
+	if err != nil {
+		return 0, err
+	}
+	best := 0
+	for i, current := range currents {
+		if current > currents[best] {
+			best = i
 		}
 	}
 	return best, nil
@@ -33,6 +33,15 @@ func (b Build) Session(a instrument.Apparatus) (run.Run, error) {
 		return run.Run{}, err
 	}
 	return session(bench, b.Seed), nil
+}
+
+// Ideal returns the mean run of an apparatus, as an ideal meter would show it.
+func (b Build) Ideal(a instrument.Apparatus) (run.Run, error) {
+	bench, err := sim.NewBench(a, physics.Quadrature{})
+	if err != nil {
+		return run.Run{}, err
+	}
+	return bench.Mean(), nil
 }
 
 // An Intensity is a fraction of the setting's light.
@@ -73,7 +82,12 @@ func (b Build) SecondEmitter() (second instrument.Apparatus, ok bool) {
 	third := thirdLargest(photons)
 	second = b.Apparatus
 	first := second.Emitter.WorkFunction
-	second.Emitter.WorkFunction = math.Floor(100*min(first+apart, third-leastExcess)) / 100
+	phi := min(first+apart, third-leastExcess)
+	if collector := second.Collector.WorkFunction; math.Abs(phi-collector) < least {
+		// Its own intercept must be told from the collector's.
+		phi = collector - least
+	}
+	second.Emitter.WorkFunction = math.Floor(100*phi) / 100
 	second.Lights = nil
 	for i, l := range b.Apparatus.Lights {
 		if photons[i] >= second.Emitter.WorkFunction+leastExcess-1e-9 {
@@ -96,6 +110,17 @@ func thirdLargest(x []float64) float64 {
 	return top[2]
 }
 
+// emittedOnly is the transport that nothing is asked of but what leaves.
+type emittedOnly struct{}
+
+// Prepare returns a collection that collects all.
+func (emittedOnly) Prepare(physics.Emission, physics.Geometry) (physics.Collection, error) {
+	return emittedOnly{}, nil
+}
+
+// Share returns one.
+func (emittedOnly) Share(float64) (share, standardError float64) { return 1, 0 }
+
 // Threshold returns the current in A that leaves the emitter against the
 // frequency in Hz of light of one wavelength, at a photon flux that is equal at
 // all frequencies and that of the setting. The frequencies go from below the
@@ -104,6 +129,7 @@ func (b Build) Threshold(temperature float64) (frequency, current []float64, err
 	a := b.Apparatus
 	a.Emitter.Temperature = temperature
 	a.Collector.StrayLight = 0
+	a.Collector.Reflection = physics.Reflection{}
 	h := a.World.HOverE
 	var photons float64
 	setting := a.Lights[b.Setting]
@@ -125,7 +151,7 @@ func (b Build) Threshold(temperature float64) (frequency, current []float64, err
 			Name: "a frequency", Nominal: wavelength, Neutral: 1,
 			Lines: []physics.SpectralLine{{Wavelength: wavelength, Weight: 1}}, Flux: photons * h * f,
 		}
-		mean, err := instrument.NewMeanCurrent(a, light, physics.Quadrature{})
+		mean, err := instrument.NewMeanCurrent(a, light, emittedOnly{})
 		if err != nil {
 			return nil, nil, err
 		}
@@ -162,8 +188,9 @@ func RoundScale(largest float64) Scale {
 // in V.
 func (b Build) Currents(retarding float64) ([]float64, error) {
 	var currents []float64
+	transport := sim.OnlyOnce(physics.Quadrature{})
 	for _, l := range b.Apparatus.Lights {
-		mean, err := instrument.NewMeanCurrent(b.Apparatus, l, physics.Quadrature{})
+		mean, err := instrument.NewMeanCurrent(b.Apparatus, l, transport)
 		if err != nil {
 			return nil, err
 		}

@@ -42,6 +42,8 @@ type Steps struct {
 	Truth, Limit float64
 	// Steps has at least two entries: the corner and the bench.
 	Steps []Step
+	// Run is that of the session whose readings the last step has.
+	Run run.Run
 }
 
 // A Step is the curve after one more cause.
@@ -116,8 +118,8 @@ func (b Build) Steps() (Steps, error) {
 		Limit: physics.PhotonEnergy(b.Apparatus.World.HOverE, light.Nominal) - b.Apparatus.Emitter.WorkFunction,
 	}
 	todo := ordered(instrument.Present(b.Apparatus))
-	voltages := b.voltages(s.Truth, s.Limit)
-	corner, err := b.step(without(b.Apparatus, todo), voltages, s.Truth)
+	w := way{b.Setting, sim.OnlyOnce(physics.Quadrature{}), b.voltages(s.Truth, s.Limit), s.Truth}
+	corner, err := w.step(without(b.Apparatus, todo))
 	if err != nil {
 		return Steps{}, fmt.Errorf("without any effect: %w", err)
 	}
@@ -126,7 +128,7 @@ func (b Build) Steps() (Steps, error) {
 	for len(todo) > 0 {
 		added := todo[0].Name
 		todo = todo[1:]
-		next, err := b.step(without(b.Apparatus, todo), voltages, s.Truth)
+		next, err := w.step(without(b.Apparatus, todo))
 		if err != nil {
 			return Steps{}, fmt.Errorf("after adding %s: %w", added, err)
 		}
@@ -137,12 +139,15 @@ func (b Build) Steps() (Steps, error) {
 		next.Effects = []string{added}
 		s.Steps = append(s.Steps, next)
 	}
-	bench, err := b.step(b.Apparatus, voltages, s.Truth)
+	bench, err := w.step(b.Apparatus)
 	if err != nil {
 		return Steps{}, err
 	}
 	bench.Effects = waiting
-	if bench.Readings, err = b.readings(light.Name); err != nil {
+	if s.Run, err = b.Session(b.Apparatus); err != nil {
+		return Steps{}, err
+	}
+	if bench.Readings, err = readings(s.Run, light.Name); err != nil {
 		return Steps{}, err
 	}
 	s.Steps = append(s.Steps, bench)
@@ -216,14 +221,22 @@ func (b Build) voltages(corners ...float64) []float64 {
 	return v
 }
 
+// way is what the curves of all steps share.
+type way struct {
+	setting   int
+	transport physics.Transport
+	voltages  []float64
+	truth     float64
+}
+
 // step returns the mean curve of an apparatus.
-func (b Build) step(a instrument.Apparatus, voltages []float64, truth float64) (Step, error) {
-	mean, err := instrument.NewMeanCurrent(a, a.Lights[b.Setting], physics.Quadrature{})
+func (w way) step(a instrument.Apparatus) (Step, error) {
+	mean, err := instrument.NewMeanCurrent(a, a.Lights[w.setting], w.transport)
 	if err != nil {
 		return Step{}, err
 	}
-	s := Step{Apparatus: a, V: voltages, AtTruth: mean.At(truth).Net()}
-	for _, v := range voltages {
+	s := Step{Apparatus: a, V: w.voltages, AtTruth: mean.At(w.truth).Net()}
+	for _, v := range w.voltages {
 		i := mean.At(v).Net()
 		if math.IsNaN(i) || math.IsInf(i, 0) {
 			return Step{}, fmt.Errorf("the current at %g V is %g A", v, i)
@@ -233,12 +246,8 @@ func (b Build) step(a instrument.Apparatus, voltages []float64, truth float64) (
 	return s, nil
 }
 
-// readings returns those of a setting in one session on the bench.
-func (b Build) readings(setting string) ([]run.Reading, error) {
-	r, err := b.Session(b.Apparatus)
-	if err != nil {
-		return nil, err
-	}
+// readings returns those of a setting in a run.
+func readings(r run.Run, setting string) ([]run.Reading, error) {
 	for _, c := range r.Curves {
 		if c.Setting == setting {
 			return c.Readings, nil
