@@ -151,6 +151,9 @@ var examples = map[string]func(){
 	"Deflection":   ExampleDeflection,
 	"Steps":        ExampleSteps,
 	"Slide":        ExampleSteps_Slide,
+	"Hysteresis":   ExampleTraces_hysteresis,
+	"Burden":       ExampleTraces_burden,
+	"Hum":          ExampleTraces_hum,
 }
 
 func TestLabelsNeitherCollideNorLeaveThePage(t *testing.T) {
