@@ -56,6 +56,7 @@ func commands() []command {
 		kneeCommand(),
 		mergeCommand(),
 		sweepCommand(),
+		floatingCommand(),
 		extractCommand(),
 		lineCommand(),
 		scenariosCommand(),
