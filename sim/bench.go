@@ -176,12 +176,17 @@ func (b *Bench) dim(c instrument.Currents, retarding, intensity float64) instrum
 	return c
 }
 
-// prepare makes r the empty run of the bench, reusing its memory.
-func (b *Bench) prepare(r *run.Run) {
-	r.Facts = run.Facts{
+// Facts returns what an analyst of the bench's runs is told.
+func (b *Bench) Facts() run.Facts {
+	return run.Facts{
 		Temperature: b.apparatus.Emitter.Temperature,
 		Resolution:  b.ranges[0].Resolution,
 	}
+}
+
+// prepare makes r the empty run of the bench, reusing its memory.
+func (b *Bench) prepare(r *run.Run) {
+	r.Facts = b.Facts()
 	if cap(r.Curves) < len(b.plan) {
 		r.Curves = make([]run.Curve, len(b.plan))
 	}

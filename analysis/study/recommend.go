@@ -58,11 +58,12 @@ type Choice struct {
 type Rank struct {
 	// Row is its index in the result.
 	Row int
-	// P is the two-sided p-value of no difference to the row before, by the
-	// paired differences of the squared errors on N common successes, and NaN
-	// for the first.
-	P float64
-	N int64
+	// Gap is the mean difference of the squared relative errors to the row
+	// before, paired on N common successes, and P the two-sided p-value of no
+	// difference; NaN for the first.
+	Gap Measure
+	P   float64
+	N   int64
 	// Significant says that P stands up to Holm's correction for all gaps of
 	// the ranking at a family-wise level of 5 %.
 	Significant bool
@@ -183,7 +184,7 @@ func twoSided(difference, standardError, freedom float64) float64 {
 func (t *Tally) rank(rows []Row) []Rank {
 	var ranking []Rank
 	for i := range rows {
-		ranking = append(ranking, Rank{Row: i, P: math.NaN()})
+		ranking = append(ranking, Rank{Row: i, Gap: unknown, P: math.NaN()})
 	}
 	size := func(r Rank) float64 {
 		x := rows[r.Row].HOverE.RMSE.Value
@@ -199,13 +200,23 @@ func (t *Tally) rank(rows []Row) []Rank {
 		for i := range t.Halves {
 			p.merge(*t.Halves[i].compare(ranking[k].Row, ranking[k-1].Row))
 		}
-		ranking[k].P, ranking[k].N = p.p(), p.N
+		ranking[k].Gap, ranking[k].P, ranking[k].N = p.gap(ranking[k].Row < ranking[k-1].Row), p.p(), p.N
 		ps = append(ps, ranking[k].P)
 	}
 	for k, different := range holm(ps, familyLevel) {
 		ranking[k+1].Significant = different
 	}
 	return ranking
+}
+
+// gap returns the mean difference of the squared errors, that of the row of
+// lesser index less the other's, or the other way round.
+func (p *pair) gap(lesserFirst bool) Measure {
+	mean, deviation := moments(p.N, p.D, p.D2)
+	if !lesserFirst {
+		mean = -mean
+	}
+	return Measure{mean, deviation / math.Sqrt(float64(p.N))}
 }
 
 // p returns the two-sided p-value of no difference between the mean squared

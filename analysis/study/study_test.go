@@ -293,3 +293,22 @@ func TestTheWorstCellDecides(t *testing.T) {
 		t.Errorf("the tangent is not told apart from the fit")
 	}
 }
+
+func TestRankingIsByErrorAndItsGapsArePaired(t *testing.T) {
+	s := whole(t)
+	s.Replicates = 50
+	r := s.Result(done(t, s))
+	for k, rank := range r.Ranking {
+		if k == 0 {
+			continue
+		}
+		here, before := r.Rows[rank.Row].HOverE, r.Rows[r.Ranking[k-1].Row].HOverE
+		if here.Failures+before.Failures > 0 {
+			t.Fatalf("a failure in %d or %d", rank.Row, r.Ranking[k-1].Row)
+		}
+		want := here.RMSE.Value*here.RMSE.Value - before.RMSE.Value*before.RMSE.Value
+		if rank.Gap.Value < 0 || math.Abs(rank.Gap.Value-want) > 1e-12 || rank.N != 50 {
+			t.Errorf("place %d: a gap of %g over %d replicates, want %g", k+1, rank.Gap.Value, rank.N, want)
+		}
+	}
+}

@@ -10,6 +10,7 @@ import (
 	"strings"
 
 	"stopvolt/analysis/study"
+	"stopvolt/cmd/stopvolt/internal/figure"
 	"stopvolt/scenarios"
 )
 
@@ -122,5 +123,61 @@ func (f *studyFlags) grid(ctx context.Context, c console, words []string, s stud
 	if f.out == "" {
 		return table(c.out)
 	}
-	return writeFile(filepath.Join(f.out, "grid.csv"), table)
+	if err := writeFile(filepath.Join(f.out, "grid.csv"), table); err != nil {
+		return err
+	}
+	return writeGridFigures(f.out, axes, points)
+}
+
+// writeGridFigures draws the biases against the values of the last axis, a
+// figure for each method and, where there are more axes, for each combination of
+// their values. Words instead of numbers have no axis.
+func writeGridFigures(dir string, axes []axis, points []gridPoint) error {
+	last := axes[len(axes)-1]
+	values := make([]float64, len(last.values))
+	for i, text := range last.values {
+		x, err := strconv.ParseFloat(text, 64)
+		if err != nil || i > 0 && x <= values[i-1] {
+			return nil
+		}
+		values[i] = x
+	}
+	if len(values) < 2 {
+		return nil
+	}
+	for start := 0; start < len(points); start += len(values) {
+		line := points[start : start+len(values)]
+		others := strings.Join(line[0].values[:len(axes)-1], ", ")
+		for m, first := range line[0].result.Rows {
+			if m > 0 && line[0].result.Rows[m-1].Method == first.Method {
+				continue
+			}
+			f := figure.Grid{Title: gridTitle(first.Method, axes, line[0].values), Parameter: last.key, Values: values}
+			for i := m; i < len(line[0].result.Rows) && line[0].result.Rows[i].Method == first.Method; i++ {
+				s := figure.GridSeries{Method: line[0].result.Rows[i].Fit + " line"}
+				for _, p := range line {
+					bias := p.result.Rows[i].HOverE.Bias
+					s.Bias, s.Error = append(s.Bias, bias.Value), append(s.Error, bias.Error)
+				}
+				f.Series = append(f.Series, s)
+			}
+			name := "grid-" + first.Method
+			if others != "" {
+				name = fileName(start/len(values), others) + "-" + first.Method
+			}
+			if err := writeFigure(dir, name, f); err != nil {
+				return err
+			}
+		}
+	}
+	return nil
+}
+
+// gridTitle names a method and the values of all axes but the last.
+func gridTitle(method string, axes []axis, values []string) string {
+	title := "Bias of h/e by " + method
+	for i, a := range axes[:len(axes)-1] {
+		title += fmt.Sprintf(", %s = %s", a.key, values[i])
+	}
+	return title
 }

@@ -67,6 +67,8 @@ type rankReport struct {
 	Method      string `json:"method"`
 	Fit         string `json:"fit"`
 	RMSE        number `json:"rmse"`
+	Gap         number `json:"squared_error_gap"`
+	GapMCSE     number `json:"squared_error_gap_mcse"`
 	P           number `json:"p_of_gap"`
 	N           int64  `json:"n_of_gap"`
 	Significant bool   `json:"significant_gap"`
@@ -181,7 +183,7 @@ func newStudyReport(file studyFile, s study.Study, r study.Result, best study.Re
 	}
 	for _, rank := range r.Ranking {
 		row := r.Rows[rank.Row]
-		report.Ranking = append(report.Ranking, rankReport{row.Method, row.Fit, number(row.HOverE.RMSE.Value), number(rank.P), rank.N, rank.Significant})
+		report.Ranking = append(report.Ranking, rankReport{row.Method, row.Fit, number(row.HOverE.RMSE.Value), number(rank.Gap.Value), number(rank.Gap.Error), number(rank.P), rank.N, rank.Significant})
 	}
 	return report
 }

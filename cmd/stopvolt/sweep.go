@@ -9,7 +9,6 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"stopvolt/instrument"
 	"stopvolt/instrument/run"
 	"stopvolt/physics"
 	"stopvolt/sim"
@@ -62,13 +61,7 @@ func (f *sweepFlags) run(_ context.Context, c console, words []string) error {
 	if err != nil {
 		return wrongUse{err}
 	}
-	r := bench.Mean()
-	if !f.noNoise {
-		var session sim.Session
-		session.Open(bench, f.seed, 0)
-		session.Acquire(&r)
-	}
-	return f.write(c, scenario.Apparatus, r)
+	return f.write(c, bench)
 }
 
 // carrier returns the transport that the flags ask for.
@@ -88,8 +81,8 @@ func (f *sweepFlags) carrier() (physics.Transport, error) {
 }
 
 // write puts the run where the flags say.
-func (f *sweepFlags) write(c console, a instrument.Apparatus, r run.Run) error {
-	table := func(w io.Writer) error { return run.Write(w, r) }
+func (f *sweepFlags) write(c console, bench *sim.Bench) error {
+	table := func(w io.Writer) error { return f.table(w, bench) }
 	switch {
 	case f.out == "" || f.out == "-":
 		return table(c.out)
@@ -101,6 +94,27 @@ func (f *sweepFlags) write(c console, a instrument.Apparatus, r run.Run) error {
 		return err
 	}
 	return writeFile(filepath.Join(f.out, "datapackage.json"), func(w io.Writer) error {
+		r := bench.Mean()
+		if !f.noNoise {
+			r.Facts = bench.Facts()
+		}
 		return run.WritePackage(w, r, name)
 	})
+}
+
+// table writes the run as CSV, reading by reading, so that its length does not
+// matter.
+func (f *sweepFlags) table(w io.Writer, bench *sim.Bench) error {
+	if f.noNoise {
+		return run.Write(w, bench.Mean())
+	}
+	var session sim.Session
+	session.Open(bench, f.seed, 0)
+	out := run.NewWriter(w)
+	for curve, reading := range session.Readings() {
+		if err := out.Write(*curve, reading); err != nil {
+			return err
+		}
+	}
+	return out.Flush()
 }
