@@ -83,14 +83,16 @@ var causeWords = map[string]func(s knee.Steps, i int) cause{
 	},
 	"band and multiplet": func(s knee.Steps, i int) cause {
 		low, high := photonSpan(s.Steps[i].Apparatus, s.Light)
-		if low == high {
-			return cause{"the line that really arrives",
-				fmt.Sprintf("Its photons have %.4f eV, and the nominal wavelength says %.4f eV.", low, physics.PhotonEnergy(s.Steps[i].Apparatus.World.HOverE, s.Light.Nominal)),
-				fmt.Sprintf("photon energy = %.4f eV", low)}
-		}
 		return cause{"more than one spectral line",
-			fmt.Sprintf("Lines at %s nm arrive together. Their photon energies span %s, and each has a cutoff of its own.", arrivingLines(s.Light), quantity(high-low, "eV")),
+			fmt.Sprintf("Lines at %s nm arrive together. Their photon energies span %s, and each has a cutoff of its own; their mean is still where the nominal wavelength puts it.", arrivingLines(s.Light), quantity(high-low, "eV")),
 			fmt.Sprintf("span of the photon energies = %s", quantity(high-low, "eV"))}
+	},
+	"nominal wavelength": func(s knee.Steps, i int) cause {
+		h := s.Steps[i].Apparatus.World.HOverE
+		off := physics.PhotonEnergy(h, s.Light.Effective()) - physics.PhotonEnergy(h, s.Light.Nominal)
+		return cause{"the light is not quite what the filter says",
+			fmt.Sprintf("The filter says %.1f nm, and what arrives has a mean of %.2f nm. The true cutoff goes by the filter, and the curve moves by %s.", s.Light.Nominal, s.Light.Effective(), quantity(off, "V")),
+			fmt.Sprintf("photon energy off by %s", quantity(off, "eV"))}
 	},
 	"patches": func(s knee.Steps, i int) cause {
 		a := s.Steps[i].Apparatus

@@ -93,12 +93,18 @@ var order = []string{
 	"magnetic field",
 	"thermal smearing",
 	"band and multiplet",
+	nominal,
 	"neighbour line",
 	"patches",
 	"reflection at the collector",
 	"emitter metal on the collector",
 	"reverse emission",
 }
+
+// nominal is the effect that the light which arrives is not what the analyst is
+// told. Its off tells the analyst; here the truth stays and the light is moved,
+// so that the corner lies at the true cutoff.
+const nominal = "nominal wavelength"
 
 // last is the cause that is added before the meter's own.
 const last = "leakage"
@@ -197,12 +203,37 @@ func ordered(effects []instrument.Effect) []instrument.Effect {
 // without returns an apparatus with effects switched off, in the order of
 // instrument.Effects.
 func without(a instrument.Apparatus, off []instrument.Effect) instrument.Apparatus {
+	has := func(name string) bool {
+		return slices.ContainsFunc(off, func(e instrument.Effect) bool { return e.Name == name })
+	}
+	lights := a.Lights
 	for _, e := range instrument.Effects() {
-		if slices.ContainsFunc(off, func(o instrument.Effect) bool { return o.Name == e.Name }) {
+		if has(e.Name) {
 			a = e.Off(a)
 		}
 	}
+	if has(nominal) {
+		moved := make([]instrument.Light, len(lights))
+		for i, l := range a.Lights {
+			moved[i] = centred(l, lights[i].Nominal)
+		}
+		a.Lights = moved
+	}
 	return a
+}
+
+// centred returns a setting whose light is moved as a whole, until its effective
+// wavelength is one in nm.
+func centred(l instrument.Light, wavelength float64) instrument.Light {
+	ratio := wavelength / l.Effective()
+	lines := l.Spectrum()
+	l.Flux = 0
+	for i := range lines {
+		lines[i].Wavelength *= ratio
+		l.Flux += lines[i].Weight
+	}
+	l.Lines, l.Filter, l.Neutral, l.Nominal = lines, instrument.Filter{}, 1, wavelength
+	return l
 }
 
 // voltages returns those of the curves in V: evenly over the sweep, and those

@@ -160,7 +160,7 @@ func TestBandIsTheSumOfItsLines(t *testing.T) {
 	b := bench(t, "light.blue.filter.blocking=0")
 	b.Setting = slices.IndexFunc(b.Apparatus.Lights, func(l instrument.Light) bool { return l.Name == "blue" })
 	s := steps(t, b)
-	step := named(t, s, "band and multiplet")
+	step := named(t, s, "nominal wavelength")
 	a := b.Apparatus
 	contact := a.Collector.WorkFunction - a.Emitter.WorkFunction
 	kT := physics.ThermalEnergy(a.Emitter.Temperature)
@@ -233,6 +233,26 @@ func TestStepsEndAtTheBench(t *testing.T) {
 	}
 }
 
+// Until the light that really arrives is switched on, every cause leaves the
+// cutoff of the mean photon where the truth has it.
+func TestLightIsCentredOnTheTruthUntilItIsNot(t *testing.T) {
+	b := bench(t)
+	s := steps(t, b)
+	for _, step := range s.Steps {
+		light := step.Apparatus.Lights[b.Setting]
+		off := math.Abs(light.Effective() - s.Light.Nominal)
+		if slices.Contains(step.Effects, "nominal wavelength") {
+			if off < 0.01 {
+				t.Errorf("the mean wavelength is %g nm off where it should be its own", off)
+			}
+			break
+		}
+		if off > 1e-4 {
+			t.Errorf("after %v the mean wavelength is %g nm off", step.Effects, off)
+		}
+	}
+}
+
 // What the apparatus lacks is no step.
 func TestEffectsThatTheApparatusLacksAreSkipped(t *testing.T) {
 	s := steps(t, bench(t, "collector.stray_light=0", "emitter.temperature_K=0", "collector.temperature_K=0"))
@@ -284,7 +304,7 @@ func TestOnlyEmissionChangesTheEnergies(t *testing.T) {
 	s := steps(t, b)
 	for _, step := range s.Steps {
 		for _, effect := range step.Effects {
-			changes := slices.Contains([]string{"thermal smearing", "band and multiplet", "patches"}, effect)
+			changes := slices.Contains([]string{"thermal smearing", "band and multiplet", "nominal wavelength", "patches"}, effect)
 			if got := step.Energies != nil; got != changes {
 				t.Errorf("%s: histogram %t, want %t", effect, got, changes)
 			}
