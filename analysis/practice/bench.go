@@ -10,7 +10,7 @@ import (
 	"stopvolt/sim"
 )
 
-// Truth is what the lecturer knows about a student's bench. It stands in the key
+// Truth is what the instructor knows about a student's bench. It stands in the key
 // as numbers, so that a set can be marked by a later version that would draw
 // others.
 type Truth struct {
@@ -32,7 +32,7 @@ type Truth struct {
 	FaultSetting string `json:"fault_setting,omitempty"`
 }
 
-// SettingTruth is what the lecturer knows of one setting.
+// SettingTruth is what the instructor knows of one setting.
 type SettingTruth struct {
 	// Name and Wavelength (nm, standard air) are those of the run.
 	Name       string  `json:"name"`

@@ -25,7 +25,7 @@ type Check struct {
 	// Explains says that the pattern, where it shows, accounts for all that is
 	// not right in the step, so that nothing else is taken off.
 	Explains bool
-	// Looks says in a sentence for the lecturer what is looked at, and what
+	// Looks says in a sentence for the instructor what is looked at, and what
 	// counts as evidence.
 	Looks string
 	// find returns the evidence, and whether there is any.
@@ -44,7 +44,7 @@ type Evidence struct {
 	Unit            string
 	// Power is the power of ten of a wrong factor.
 	Power int
-	// Other is the student whose sheet it may have been; for the lecturer only.
+	// Other is the student whose sheet it may have been; for the instructor only.
 	Other string
 }
 

@@ -1,7 +1,7 @@
 // Package practice makes sets of practice data with known answers, a bench of
 // its own for each student, and marks what the students make of them.
 //
-// What a student is handed and what the lecturer keeps are different types: a
+// What a student is handed and what the instructor keeps are different types: a
 // Handout has no field for a truth, so that no file made from one can give an
 // answer away.
 //

@@ -31,7 +31,7 @@ type Mark struct {
 	HandedIn bool
 	Steps    []Step
 	Findings []Finding
-	// Override is the lecturer's decision; nil where there is none.
+	// Override is the instructor's decision; nil where there is none.
 	Override *Override
 }
 
@@ -44,7 +44,7 @@ func (m Mark) Proposed() (points, of float64) {
 	return points, of
 }
 
-// Points returns those that hold: the lecturer's, or the proposed ones.
+// Points returns those that hold: the instructor's, or the proposed ones.
 func (m Mark) Points() float64 {
 	if m.Override != nil {
 		return m.Override.Points
@@ -53,7 +53,7 @@ func (m Mark) Points() float64 {
 	return points
 }
 
-// An Override is a lecturer's decision about a student's points, with its
+// An Override is a instructor's decision about a student's points, with its
 // reason.
 type Override struct {
 	Points float64

@@ -63,7 +63,7 @@ func (p *Printer) Summary(w io.Writer, set practice.Public, marks []practice.Mar
 	return p.pages.ExecuteTemplate(w, "summary.html", page)
 }
 
-// summaryRow is the row of a student, for the lecturer.
+// summaryRow is the row of a student, for the instructor.
 func (p *Printer) summaryRow(m practice.Mark) []string {
 	relative, inU := m.Deviation()
 	var findings []string
