@@ -62,7 +62,7 @@ type studyPage struct {
 
 // budgetReplicates is the number of experiments on each apparatus of the page's
 // budget. They share their random numbers, so that a few tell.
-const budgetReplicates = 16
+const budgetReplicates = 8
 
 // writeStudyReport writes the page of a study.
 func writeStudyReport(ctx context.Context, name string, scenario scenarios.Scenario, s study.Study, r study.Result, best study.Recommendation) error {
