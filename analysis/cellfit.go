@@ -230,12 +230,16 @@ func (c cellProblem) normal(x [most]float64) (chi2 float64, matrix [most][most]f
 // derivatives of the sphereParameters.
 func (n normal) by(change [searched][most]float64) (matrix [most][most]float64, downhill [most]float64) {
 	for i := range searched {
+		var row [most]float64
+		for j := range searched {
+			for m := range most {
+				row[m] += n.matrix[i][j] * change[j][m]
+			}
+		}
 		for k := range most {
 			downhill[k] += n.downhill[i] * change[i][k]
-			for j := range searched {
-				for m := range most {
-					matrix[k][m] += change[i][k] * n.matrix[i][j] * change[j][m]
-				}
+			for m := range most {
+				matrix[k][m] += change[i][k] * row[m]
 			}
 		}
 	}
@@ -270,11 +274,10 @@ func (s *sphereFit) strokes(a sphereParameters) []Stroke {
 	const pieces = 120
 	curve, behind := Stroke{Role: "fitted curve"}, Stroke{Role: "reverse current and leakage"}
 	first, last := s.v[0], s.v[len(s.v)-1]
-	from := newElectrode(a.q, (a.cutoff-a.contact)/s.kT)
-	back := newElectrode(1/a.q, a.cutoff/s.kT)
+	pair := newElectrodes(a, s.kT)
 	at := func(v float64) (all, rest float64) {
 		var p spherePoint
-		p.set(a, v, s.kT, &from, &back)
+		pair.fill(&p, v)
 		rest = s.linear[constantPart] + s.linear[slopePart]*(v-s.centre) + s.linear[reversePart]*p.reverse
 		return s.linear[forwardPart]*p.forward + rest, rest
 	}
