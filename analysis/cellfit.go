@@ -143,16 +143,31 @@ func fitCell(p *Prepared) (*sphereFit, solution, Cutoff) {
 }
 
 // search fits from a guess with q < 1, and from where that ends on the other
-// side of q = 1.
+// side of q = 1. Where it ends in a solution that an earlier search found, the
+// other side is known too.
 func (s *sphereFit) search(p *Prepared, guess sphereParameters, degrees int, rival float64) solution {
 	low, high := p.cutoffRange(0)
 	one := damped(cellProblem{s, low, high, leastQ, 1}, guess.vector(), searched, degrees, rival)
-	other := damped(cellProblem{s, low, high, 1, 1 / leastQ}, parametersOf(one.x).inverse().vector(), searched, degrees, min(rival, one.chi2))
+	other, known := s.opposite(one, degrees)
+	if !known {
+		other = damped(cellProblem{s, low, high, 1, 1 / leastQ}, parametersOf(one.x).inverse().vector(), searched, degrees, min(rival, one.chi2))
+	}
 	s.minima = append(s.minima, one, other)
 	if one.chi2 <= other.chi2 {
 		return one
 	}
 	return other
+}
+
+// opposite returns what an earlier search found on the other side of q = 1 from
+// the same solution on this one.
+func (s *sphereFit) opposite(one solution, degrees int) (other solution, known bool) {
+	for i := 0; i < len(s.minima); i += 2 {
+		if s.minima[i].same(one, searched, degrees) {
+			return s.minima[i+1], true
+		}
+	}
+	return solution{}, false
 }
 
 // fits says whether the residuals are as small as the noise.
