@@ -143,16 +143,31 @@ func fitCell(p *Prepared) (*sphereFit, solution, Cutoff) {
 }
 
 // search fits from a guess with q < 1, and from where that ends on the other
-// side of q = 1.
+// side of q = 1. Where it ends in a solution that an earlier search found, the
+// other side is known too.
 func (s *sphereFit) search(p *Prepared, guess sphereParameters, degrees int, rival float64) solution {
 	low, high := p.cutoffRange(0)
 	one := damped(cellProblem{s, low, high, leastQ, 1}, guess.vector(), searched, degrees, rival)
-	other := damped(cellProblem{s, low, high, 1, 1 / leastQ}, parametersOf(one.x).inverse().vector(), searched, degrees, min(rival, one.chi2))
+	other, known := s.opposite(one, degrees)
+	if !known {
+		other = damped(cellProblem{s, low, high, 1, 1 / leastQ}, parametersOf(one.x).inverse().vector(), searched, degrees, min(rival, one.chi2))
+	}
 	s.minima = append(s.minima, one, other)
 	if one.chi2 <= other.chi2 {
 		return one
 	}
 	return other
+}
+
+// opposite returns what an earlier search found on the other side of q = 1 from
+// the same solution on this one.
+func (s *sphereFit) opposite(one solution, degrees int) (other solution, known bool) {
+	for i := 0; i < len(s.minima); i += 2 {
+		if s.minima[i].same(one, searched, degrees) {
+			return s.minima[i+1], true
+		}
+	}
+	return solution{}, false
 }
 
 // fits says whether the residuals are as small as the noise.
@@ -230,12 +245,16 @@ func (c cellProblem) normal(x [most]float64) (chi2 float64, matrix [most][most]f
 // derivatives of the sphereParameters.
 func (n normal) by(change [searched][most]float64) (matrix [most][most]float64, downhill [most]float64) {
 	for i := range searched {
+		var row [most]float64
+		for j := range searched {
+			for m := range most {
+				row[m] += n.matrix[i][j] * change[j][m]
+			}
+		}
 		for k := range most {
 			downhill[k] += n.downhill[i] * change[i][k]
-			for j := range searched {
-				for m := range most {
-					matrix[k][m] += change[i][k] * n.matrix[i][j] * change[j][m]
-				}
+			for m := range most {
+				matrix[k][m] += change[i][k] * row[m]
 			}
 		}
 	}
@@ -270,11 +289,10 @@ func (s *sphereFit) strokes(a sphereParameters) []Stroke {
 	const pieces = 120
 	curve, behind := Stroke{Role: "fitted curve"}, Stroke{Role: "reverse current and leakage"}
 	first, last := s.v[0], s.v[len(s.v)-1]
-	from := newElectrode(a.q, (a.cutoff-a.contact)/s.kT)
-	back := newElectrode(1/a.q, a.cutoff/s.kT)
+	pair := newElectrodes(a, s.kT)
 	at := func(v float64) (all, rest float64) {
 		var p spherePoint
-		p.set(a, v, s.kT, &from, &back)
+		pair.fill(&p, v)
 		rest = s.linear[constantPart] + s.linear[slopePart]*(v-s.centre) + s.linear[reversePart]*p.reverse
 		return s.linear[forwardPart]*p.forward + rest, rest
 	}

@@ -25,6 +25,19 @@ type solution struct {
 	converged bool
 }
 
+// same says whether two searches ended at one minimum: less than a hundredth of
+// a standard uncertainty apart in the n parameters together.
+func (s solution) same(other solution, n, degrees int) bool {
+	const near = 0.01 * 0.01
+	var apart float64
+	for i := range n {
+		for j := range n {
+			apart += (s.x[i] - other.x[i]) * s.matrix[i][j] * (s.x[j] - other.x[j])
+		}
+	}
+	return s.converged && other.converged && apart < near*(1+s.chi2/float64(max(degrees, 1)))
+}
+
 // damped finds a minimum of the sum of squares by steps that are damped where
 // they would not lead downhill (D. W. Marquardt, J. Soc. Ind. Appl. Math. 11,
 // 431 (1963)). It gives up where it is not on the way to a sum near rival,

@@ -13,17 +13,25 @@ const (
 	tableDensity = 32
 )
 
-// fowlerKnots are the values of the Fowler function at -k/tableDensity, each
-// with its slope along k.
-var fowlerKnots = makeFowlerKnots()
+// A cubic is a polynomial in the distance from a knot, with the knots a unit
+// apart.
+type cubic struct{ c0, c1, c2, c3 float64 }
 
-func makeFowlerKnots() (knots [tableReach*tableDensity + 1]struct{ value, slope float64 }) {
-	for k := range knots {
+// fowlerCubics are the Fowler function from -k/tableDensity to the next knot
+// down, by its values and slopes at both.
+var fowlerCubics = makeFowlerCubics()
+
+func makeFowlerCubics() (cubics [tableReach * tableDensity]cubic) {
+	knot := func(k int) (value, slope float64) {
 		mu := -float64(k) / tableDensity
-		knots[k].value = physics.Fowler(mu)
-		knots[k].slope = -physics.FowlerSlope(mu) / tableDensity
+		return physics.Fowler(mu), -physics.FowlerSlope(mu) / tableDensity
 	}
-	return knots
+	for k := range cubics {
+		a, da := knot(k)
+		b, db := knot(k + 1)
+		cubics[k] = cubic{c0: a, c1: da, c2: 3*(b-a) - 2*da - db, c3: da + db - 2*(b-a)}
+	}
+	return cubics
 }
 
 // fowler returns the Fowler function of physics.Fowler to 1e-9, and its slope
@@ -48,12 +56,9 @@ func fowlerTail(x float64) (f, slope float64) {
 	}
 	k := int(x)
 	t := x - float64(k)
-	a, b := &fowlerKnots[k], &fowlerKnots[k+1]
-	rise := b.value - a.value
-	c2 := 3*rise - 2*a.slope - b.slope
-	c3 := a.slope + b.slope - 2*rise
-	f = a.value + t*(a.slope+t*(c2+t*c3))
-	slope = -tableDensity * (a.slope + t*(2*c2+t*3*c3))
+	c := &fowlerCubics[k]
+	f = c.c0 + t*(c.c1+t*(c.c2+t*c.c3))
+	slope = -tableDensity * (c.c1 + t*(2*c.c2+t*3*c.c3))
 	return f, slope
 }
 
@@ -65,7 +70,6 @@ func fowlerBelow(x float64) float64 {
 	}
 	k := int(x)
 	t := x - float64(k)
-	a, b := &fowlerKnots[k], &fowlerKnots[k+1]
-	rise := b.value - a.value
-	return a.value + t*(a.slope+t*(3*rise-2*a.slope-b.slope+t*(a.slope+b.slope-2*rise)))
+	c := &fowlerCubics[k]
+	return c.c0 + t*(c.c1+t*(c.c2+t*c.c3))
 }

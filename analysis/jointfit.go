@@ -93,6 +93,17 @@ func (j jointProblem) normal(x [most]float64) (chi2 float64, matrix [most][most]
 	return chi2, matrix, downhill
 }
 
+// sum returns the sum of squares at x, or a part of it that is not less than
+// enough.
+func (j jointProblem) sum(x [most]float64, enough float64) (chi2 float64) {
+	for _, p := range j.settings {
+		if p.usable() && chi2 < enough {
+			chi2 += p.scratch.sphere.evaluate(j.at(x, p)).chi2
+		}
+	}
+	return chi2
+}
+
 // limits has a problem's meaning.
 func (j jointProblem) limits(x [most]float64) (low, high, longest [most]float64) {
 	inf := math.Inf(1)
@@ -114,7 +125,7 @@ func (m JointFit) Together(settings []*Prepared, cutoffs []Cutoff) (Line, error)
 		cutoffs[i] = fail(TooFewReadings, "the curve cannot take part: it needs eight voltages, a falling current and a wavelength")
 		if p.usable() {
 			n++
-			mean += physics.Frequency(p.Wavelength) / petahertz
+			mean += p.frequency
 		}
 	}
 	if n < fewestPoints {
@@ -211,7 +222,7 @@ func (j jointProblem) geometry(x [most]float64, large bool) [most]float64 {
 			a = a.inverse()
 		}
 		x[commonContact], x[commonQ] = a.contact, a.q
-		if chi2, _, _ := j.normal(x); chi2 < lowest {
+		if chi2 := j.sum(x, lowest); chi2 < lowest {
 			lowest, best = chi2, x
 		}
 	}
@@ -220,7 +231,7 @@ func (j jointProblem) geometry(x [most]float64, large bool) [most]float64 {
 
 // away returns the distance of a setting's frequency from the mean in PHz.
 func (j jointProblem) away(p *Prepared) float64 {
-	return physics.Frequency(p.Wavelength)/petahertz - j.mean
+	return p.frequency - j.mean
 }
 
 // degrees returns the readings less the parameters that were told, and whether

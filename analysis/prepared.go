@@ -8,6 +8,7 @@ import (
 	"slices"
 
 	"stopvolt/instrument/run"
+	"stopvolt/physics"
 )
 
 // Prepared is a curve made ready for the methods: readings at one voltage
@@ -39,6 +40,8 @@ type Prepared struct {
 	// the last digit or the smallest noise, whichever is more. Within a run it is
 	// the largest of all settings.
 	least float64
+	// frequency is that of Wavelength in 10^15 Hz.
+	frequency float64
 	// parts are the stretches of the curve that the methods work on.
 	parts parts
 	// scratch is memory for the methods.
@@ -67,6 +70,7 @@ type scratch struct {
 // a step over the square root of twelve (JCGM 100:2008, F.2.2.1).
 func (p *Prepared) Prepare(c run.Curve, f run.Facts) error {
 	p.Setting, p.Wavelength = c.Setting, c.Wavelength
+	p.frequency = physics.Frequency(c.Wavelength) / petahertz
 	if !finite(f.Temperature) || f.Temperature < 0 || !finite(f.Resolution) || f.Resolution < 0 {
 		return fmt.Errorf("temperature %v K and resolution %v A; both must be finite and not negative", f.Temperature, f.Resolution)
 	}

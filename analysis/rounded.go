@@ -34,8 +34,19 @@ func unrounded(y, model, step, sigma float64) (reading, weight float64) {
 	case high < -far:
 		return model + high*sigma, full
 	}
-	p := (math.Erfc(-high/math.Sqrt2) - math.Erfc(-low/math.Sqrt2)) / 2
-	a, b := density(low), density(high)
+	// An edge so far away that the noise does not carry a reading there takes
+	// no part; most steps of a coarse last digit have one.
+	const beyond = 7
+	p := 1.0
+	var a, b float64
+	if low > -beyond {
+		p -= math.Erfc(-low/math.Sqrt2) / 2
+		a = density(low)
+	}
+	if high < beyond {
+		p -= math.Erfc(high/math.Sqrt2) / 2
+		b = density(high)
+	}
 	slope := (a - b) / p
 	bend := slope*slope + (b*high-a*low)/p
 	// Where the step holds the model by far, the likelihood is flat.

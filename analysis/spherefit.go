@@ -43,6 +43,9 @@ type sphereFit struct {
 	// sw, sdd, sy and sdy are weighted sums of 1, d^2, y and d y.
 	sw, sdd, sy, sdy float64
 	points           []spherePoint
+	// at are the parameters that the points were filled for, if filled.
+	at     sphereParameters
+	filled bool
 	// linear are the amplitudes, and fitted says how many of them could be told.
 	linear [linearParts]float64
 	fitted int
@@ -70,7 +73,7 @@ type normal struct {
 // begin sets the readings of p as those to fit.
 func (s *sphereFit) begin(p *Prepared, kT float64) {
 	s.v, s.kT = p.V, kT
-	s.minima = s.minima[:0]
+	s.minima, s.filled = s.minima[:0], false
 	s.y, s.w = append(s.y[:0], p.I...), s.w[:0]
 	for _, u := range p.U {
 		s.w = append(s.w, 1/(u*u))
@@ -145,16 +148,29 @@ func (s *sphereFit) evaluate(a sphereParameters) normal {
 	return out
 }
 
+// fill computes the points, unless that was done for these parameters: other
+// weights do not change them.
+func (s *sphereFit) fill(a sphereParameters) {
+	if s.filled && s.at == a {
+		return
+	}
+	s.at, s.filled = a, true
+	pair := newElectrodes(a, s.kT)
+	for i, v := range s.v {
+		pair.fill(&s.points[i], v)
+	}
+}
+
 // amplitudes fills the points and returns the normal equations of the linear
 // parameters.
 func (s *sphereFit) amplitudes(a sphereParameters) (gram [linearParts][linearParts]float64, right [linearParts]float64) {
-	from := newElectrode(a.q, (a.cutoff-a.contact)/s.kT)
-	back := newElectrode(1/a.q, a.cutoff/s.kT)
+	s.fill(a)
+	n := len(s.points)
+	weights, away, currents := s.w[:n], s.d[:n], s.y[:n]
 	var sf, sr, sff, sfr, srr, sfd, srd, sfy, sry float64
-	for i, v := range s.v {
+	for i := range s.points {
 		p := &s.points[i]
-		p.set(a, v, s.kT, &from, &back)
-		w, d, y := s.w[i], s.d[i], s.y[i]
+		w, d, y := weights[i], away[i], currents[i]
 		wf, wr := w*p.forward, w*p.reverse
 		sf += wf
 		sr += wr
@@ -182,10 +198,12 @@ func (s *sphereFit) amplitudes(a sphereParameters) (gram [linearParts][linearPar
 func (s *sphereFit) derivatives() (out normal, mixed [searched][linearParts]float64) {
 	forward, constant, slope, reverse := s.linear[forwardPart], s.linear[constantPart], s.linear[slopePart], s.linear[reversePart]
 	m := &out.matrix
+	n := len(s.points)
+	weights, away, currents := s.w[:n], s.d[:n], s.y[:n]
 	for i := range s.points {
 		p := &s.points[i]
-		w, d := s.w[i], s.d[i]
-		residual := s.y[i] - forward*p.forward - constant - slope*d - reverse*p.reverse
+		w, d := weights[i], away[i]
+		residual := currents[i] - forward*p.forward - constant - slope*d - reverse*p.reverse
 		out.chi2 += w * residual * residual
 		j0 := forward*p.dForward[0] + reverse*p.dReverse[0]
 		j1 := forward*p.dForward[1] + reverse*p.dReverse[1]
@@ -216,29 +234,48 @@ func (s *sphereFit) derivatives() (out normal, mixed [searched][linearParts]floa
 	return out, mixed
 }
 
-// set fills p for a voltage v in V and the electrons that leave either way.
-func (p *spherePoint) set(a sphereParameters, v, kT float64, from, back *electrode) {
-	barrier := (v - a.contact) / kT
-	f := from.crossing(barrier)
+// electrodes are emitter and collector of a fit, with what all voltages share.
+type electrodes struct {
+	from, back electrode
+	contact    float64
+	// perKT is 1/kT, and perSquare 1/q^2.
+	perKT, perSquare float64
+}
+
+func newElectrodes(a sphereParameters, kT float64) electrodes {
+	return electrodes{
+		from:      newElectrode(a.q, (a.cutoff-a.contact)/kT),
+		back:      newElectrode(1/a.q, a.cutoff/kT),
+		contact:   a.contact,
+		perKT:     1 / kT,
+		perSquare: 1 / (a.q * a.q),
+	}
+}
+
+// fill sets p for a voltage v in V and the electrons that leave either way.
+func (e *electrodes) fill(p *spherePoint, v float64) {
+	barrier := (v - e.contact) * e.perKT
+	f := e.from.crossing(barrier)
 	p.forward = f.share
-	p.dForward = [searched]float64{f.byExcess / kT, -(f.byExcess + f.byBarrier) / kT, f.byQ}
-	b := back.crossing(-barrier)
+	p.dForward = [searched]float64{f.byExcess * e.perKT, -(f.byExcess + f.byBarrier) * e.perKT, f.byQ}
+	b := e.back.crossing(-barrier)
 	p.reverse = b.share
-	p.dReverse = [searched]float64{b.byExcess / kT, b.byBarrier / kT, -b.byQ / (a.q * a.q)}
+	p.dReverse = [searched]float64{b.byExcess * e.perKT, b.byBarrier * e.perKT, -b.byQ * e.perSquare}
 }
 
 // An electrode emits electrons of an excess Em/kT into a geometry q.
 type electrode struct {
 	q, excess float64
-	// rest is |1 - q|.
-	rest float64
+	// rest is |1 - q|, and perRest one over it.
+	rest, perRest float64
 	// all and dAll are the Fowler function and its slope at the excess.
 	all, dAll float64
 }
 
 func newElectrode(q, excess float64) electrode {
 	f, df := fowler(excess)
-	return electrode{q: q, excess: excess, rest: math.Abs(1 - q), all: f, dAll: df}
+	rest := math.Abs(1 - q)
+	return electrode{q: q, excess: excess, rest: rest, perRest: 1 / rest, all: f, dAll: df}
 }
 
 // A crossed is a share of electrons with its derivatives.
@@ -264,12 +301,12 @@ func (e *electrode) crossing(barrier float64) crossed {
 		if e.rest < narrow {
 			return crossed{share: f, byExcess: df, byBarrier: -df}
 		}
-		g, dg := fowler(e.excess - barrier/e.rest)
+		g, dg := fowler(e.excess - barrier*e.perRest)
 		return crossed{
 			share:     f - e.rest*g,
 			byExcess:  df - e.rest*dg,
 			byBarrier: dg - df,
-			byQ:       g + dg*barrier/e.rest,
+			byQ:       g + dg*barrier*e.perRest,
 		}
 	case barrier >= 0:
 		f, df := fowler(e.excess - barrier)
@@ -277,12 +314,12 @@ func (e *electrode) crossing(barrier float64) crossed {
 	case e.rest < narrow:
 		return crossed{share: e.q * e.all, byExcess: e.q * e.dAll, byQ: e.all}
 	}
-	g, dg := fowler(e.excess + barrier/e.rest)
+	g, dg := fowler(e.excess + barrier*e.perRest)
 	return crossed{
 		share:     e.q*e.all - e.rest*g,
 		byExcess:  e.q*e.dAll - e.rest*dg,
 		byBarrier: -dg,
-		byQ:       e.all - g + dg*barrier/e.rest,
+		byQ:       e.all - g + dg*barrier*e.perRest,
 	}
 }
 

@@ -35,7 +35,7 @@ func Effects() []Effect {
 			a.Emitter.PatchSpread, a.Collector.PatchSpread = 0, 0
 			return a
 		}},
-		{"emitter metal on the collector", "Warm the collector gently, as the maker of the cell allows, to drive the film off it.", func(a Apparatus) Apparatus {
+		{"emitter metal on the collector", "Warm the collector gently, as the maker of the cell allows, to drive the coating off it.", func(a Apparatus) Apparatus {
 			a.Collector.EmitterCoating = 0
 			return a
 		}},

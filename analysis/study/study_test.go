@@ -19,7 +19,7 @@ import (
 const seed = 20261125
 
 // apparatus returns that of the default scenario.
-func apparatus(t *testing.T) instrument.Apparatus {
+func apparatus(t testing.TB) instrument.Apparatus {
 	t.Helper()
 	s, err := scenarios.Load(scenarios.Default, nil)
 	if err != nil {

@@ -31,10 +31,10 @@ func kneeCommand() command {
 	return command{
 		name:      "knee",
 		arguments: "[SCENARIO]",
-		summary:   "build the knee of one curve up cause by cause, for a lecture",
+		summary:   "build the knee of one curve up cause by cause, for a lesson",
 		examples: `  stopvolt knee                                 # the steps in words
   stopvolt knee --report knee.html              # one page to show and to print
-  stopvolt knee --out lecture                   # pictures, and curves for the day the lamp is dead
+  stopvolt knee --out lesson                   # pictures, and curves for the day the lamp is dead
   stopvolt knee thistlecombe --setting green --report green.html
 `,
 		prepare: func(flags *pflag.FlagSet) action {
@@ -75,7 +75,7 @@ func (f *kneeFlags) run(_ context.Context, c console, words []string) error {
 	if err != nil {
 		return wrongUse{err}
 	}
-	l := lecture{build: build, scenario: scenario, steps: steps, causes: causesOf(steps)}
+	l := lesson{build: build, scenario: scenario, steps: steps, causes: causesOf(steps)}
 	if f.out != "" {
 		if err := l.write(f.out); err != nil {
 			return err
@@ -115,7 +115,7 @@ func (f *kneeFlags) build(scenario scenarios.Scenario) (knee.Build, error) {
 const orderMatters = "How large a step looks depends on the order in which the causes are added: what comes late finds a knee that is round already."
 
 // print prints the steps in words.
-func (l lecture) print(w io.Writer) {
+func (l lesson) print(w io.Writer) {
 	fmt.Fprintf(w, "%s\nWhy the knee of the %s curve is round; its true cutoff is %.4f V\n", l.scenario.Title, l.steps.Light.Name, l.steps.Truth)
 	for i, c := range l.causes {
 		head := fmt.Sprintf("%d. %s", i+1, c.name)
@@ -128,7 +128,7 @@ func (l lecture) print(w io.Writer) {
 }
 
 // write writes the pictures and the curves into a folder.
-func (l lecture) write(dir string) error {
+func (l lesson) write(dir string) error {
 	figures, err := l.figures()
 	if err != nil {
 		return err
@@ -156,7 +156,7 @@ func (l lecture) write(dir string) error {
 }
 
 // writeSteps writes the mean curves of all steps, a row a voltage.
-func (l lecture) writeSteps(w io.Writer) error {
+func (l lesson) writeSteps(w io.Writer) error {
 	header := []string{"retarding_V"}
 	for i := range l.steps.Steps {
 		header = append(header, fmt.Sprintf("step_%d_current_A", i+1))
@@ -173,7 +173,7 @@ func (l lecture) writeSteps(w io.Writer) error {
 }
 
 // writeEnergies writes the histograms of the electrons, a row a bin.
-func (l lecture) writeEnergies(w io.Writer) error {
+func (l lesson) writeEnergies(w io.Writer) error {
 	header := []string{"from_eV", "to_eV"}
 	var with []knee.Energies
 	for i, s := range l.steps.Steps {

@@ -8,8 +8,8 @@ import (
 	"stopvolt/physics"
 )
 
-// report writes the page of the lecture.
-func (l lecture) report(name string, seed uint64) error {
+// report writes the page of the lesson.
+func (l lesson) report(name string, seed uint64) error {
 	p, err := l.page(seed)
 	if err != nil {
 		return err
@@ -17,8 +17,8 @@ func (l lecture) report(name string, seed uint64) error {
 	return writeReport(name, p)
 }
 
-// page returns the page of the lecture.
-func (l lecture) page(seed uint64) (report.Page, error) {
+// page returns the page of the lesson.
+func (l lesson) page(seed uint64) (report.Page, error) {
 	s := l.steps
 	bench := s.Steps[len(s.Steps)-1]
 	p := report.Page{
@@ -37,7 +37,7 @@ func (l lecture) page(seed uint64) (report.Page, error) {
 		return p, err
 	}
 	p.Sections = append(p.Sections, report.Section{ID: "steps", Heading: "From the corner to the bench", Blocks: steps})
-	more, err := l.lectureSections()
+	more, err := l.lessonSections()
 	if err != nil {
 		return p, err
 	}
@@ -64,7 +64,7 @@ func kneeFinding(truth, atTruth, largest float64, zero func() (float64, bool)) s
 }
 
 // stepBlocks tells the steps, a figure each, and their numbers.
-func (l lecture) stepBlocks() ([]report.Block, error) {
+func (l lesson) stepBlocks() ([]report.Block, error) {
 	blocks := []report.Block{{Text: "Left: the current near the knee on a linear axis. Middle: the whole curve on a logarithmic axis. Right: the energies of the electrons as they leave the metal. Grey is the curve before the step. " + orderMatters}}
 	drawn := l.stepsFigure()
 	table := &report.Table{
@@ -92,7 +92,7 @@ func (l lecture) stepBlocks() ([]report.Block, error) {
 }
 
 // nominalRemark says what a mean wavelength other than the nominal one does.
-func (l lecture) nominalRemark() string {
+func (l lesson) nominalRemark() string {
 	light, h := l.steps.Light, l.build.Apparatus.World.HOverE
 	off := physics.PhotonEnergy(h, light.Effective()) - physics.PhotonEnergy(h, light.Nominal)
 	const least = 2e-4
@@ -108,12 +108,12 @@ func (l lecture) nominalRemark() string {
 }
 
 // slopeRemark says why the slopes are not quite that of the true line.
-func (l lecture) slopeRemark() string {
+func (l lesson) slopeRemark() string {
 	return fmt.Sprintf(" The true slope is %.4f × 10⁻¹⁵ V s; what the slopes miss comes mostly from wavelengths that are not quite the nominal ones.", l.build.Apparatus.World.HOverE*1e15)
 }
 
-// lectureSections show the other pictures of the lecture.
-func (l lecture) lectureSections() ([]report.Section, error) {
+// lessonSections show the other pictures of the lesson.
+func (l lesson) lessonSections() ([]report.Section, error) {
 	var sections []report.Section
 	for _, part := range []struct {
 		id, heading, caption string
@@ -126,7 +126,7 @@ func (l lecture) lectureSections() ([]report.Section, error) {
 		{"threshold", "The threshold",
 			"Photocurrent against the frequency, at equal numbers of photons, by Fowler's law. A cold metal has a sharp threshold; heat lets a few electrons out below it.", l.threshold},
 		{"deflection", "What the needle will do",
-			"The expected deflection of each line without a retarding voltage, to set the demonstration up. The bars are the uncertainty of reading the scale; lamps and cells differ far more, so try it before the lecture.", l.deflection},
+			"The expected deflection of each line without a retarding voltage, to set the demonstration up. The bars are the uncertainty of reading the scale; lamps and cells differ far more, so try it before the lesson.", l.deflection},
 		{"fallback", "Curves for the day when the lamp is dead",
 			"One simulated sweep, to read the cutoffs from by hand; --out writes its numbers as run.csv. Synthetic data: say so when you hand it out.", l.fallback},
 	} {

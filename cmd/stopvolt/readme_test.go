@@ -29,7 +29,7 @@ func words(t *testing.T, name string) []string {
 
 // The pictures of the README are those of the command that it names.
 func TestPicturesOfTheReadmeAreTheCommands(t *testing.T) {
-	const command = "stopvolt knee --out lecture"
+	const command = "stopvolt knee --out lesson"
 	readme, err := os.ReadFile("../../README.md")
 	if err != nil {
 		t.Fatal(err)

@@ -12,8 +12,8 @@ import (
 	"stopvolt/sim/knee"
 )
 
-// A lecture is a knee that was built up, ready to be told and drawn.
-type lecture struct {
+// A lesson is a knee that was built up, ready to be told and drawn.
+type lesson struct {
 	build    knee.Build
 	scenario scenarios.Scenario
 	steps    knee.Steps
@@ -26,9 +26,9 @@ type namedFigure struct {
 	picture picture
 }
 
-// figures returns all pictures of the lecture. Those that the bench has no room
+// figures returns all pictures of the lesson. Those that the bench has no room
 // for are left out.
-func (l lecture) figures() ([]namedFigure, error) {
+func (l lesson) figures() ([]namedFigure, error) {
 	steps := l.stepsFigure()
 	figures := []namedFigure{{"steps", steps}}
 	for i := range steps.Steps {
@@ -69,7 +69,7 @@ func (s slide) Picture() (figure.Picture, error) { return s.steps.Slide(s.step) 
 const enlargedFrom = 0.25
 
 // stepsFigure shows the steps.
-func (l lecture) stepsFigure() figure.Steps {
+func (l lesson) stepsFigure() figure.Steps {
 	s := l.steps
 	f := figure.Steps{
 		Title: fmt.Sprintf("Why the knee is round: %s, %.1f nm", s.Light.Name, s.Light.Nominal),
@@ -94,15 +94,15 @@ func (l lecture) stepsFigure() figure.Steps {
 // geometry from the curve, and puts the weighted line through them.
 func oneMethod(r run.Run) analysis.Extraction {
 	lit, _ := analysis.WithoutDark(r)
-	x := analysis.Extractor{Methods: []analysis.Method{lectureMethod}, Fits: []analysis.LineFit{analysis.Weighted{}}}
+	x := analysis.Extractor{Methods: []analysis.Method{lessonMethod}, Fits: []analysis.LineFit{analysis.Weighted{}}}
 	return x.Extract(lit)
 }
 
-// lectureMethod is the method whose cutoffs the lecture's pictures show.
-var lectureMethod = analysis.CellFit{}
+// lessonMethod is the method whose cutoffs the lesson's pictures show.
+var lessonMethod = analysis.CellFit{}
 
 // intensities shows the same cutoff at three intensities.
-func (l lecture) intensities() (picture, error) {
+func (l lesson) intensities() (picture, error) {
 	levels := []knee.Intensity{{Name: "full", Fraction: 1}, {Name: "half", Fraction: 0.5}, {Name: "a tenth", Fraction: 0.1}}
 	r, err := l.build.Session(l.build.Dimmed(levels))
 	if err != nil {
@@ -111,7 +111,7 @@ func (l lecture) intensities() (picture, error) {
 	truth := l.steps.Truth
 	f := figure.Intensities{
 		Title:  fmt.Sprintf("The same cutoff at every intensity: %s", l.steps.Light.Name),
-		Method: lectureMethod.Name(), Truth: &truth,
+		Method: lessonMethod.Name(), Truth: &truth,
 	}
 	lit, _ := analysis.WithoutDark(r)
 	for i, s := range oneMethod(r).Settings {
@@ -122,7 +122,7 @@ func (l lecture) intensities() (picture, error) {
 
 // emitters shows two emitters in front of one collector; nil where the lights
 // leave no room for a second.
-func (l lecture) emitters() (picture, error) {
+func (l lesson) emitters() (picture, error) {
 	a := l.build.Apparatus
 	second, ok := l.build.SecondEmitter()
 	if !ok {
@@ -147,7 +147,7 @@ func (l lecture) emitters() (picture, error) {
 		phi := cell.a.Emitter.WorkFunction
 		f.Emitters = append(f.Emitters, figure.EmitterLine{
 			Name: fmt.Sprintf("%s, %.2f eV", cell.name, phi), WorkFunction: phi,
-			Threshold: phi / a.World.HOverE, Points: series(x, []analysis.Method{lectureMethod}, x.Lines[0]).Points, Line: x.Lines[0].Line,
+			Threshold: phi / a.World.HOverE, Points: series(x, []analysis.Method{lessonMethod}, x.Lines[0]).Points, Line: x.Lines[0].Line,
 		})
 	}
 	return f, nil
@@ -155,7 +155,7 @@ func (l lecture) emitters() (picture, error) {
 
 // threshold shows the photocurrent against the frequency, for a cold emitter and
 // for that of the bench.
-func (l lecture) threshold() (picture, error) {
+func (l lesson) threshold() (picture, error) {
 	a := l.build.Apparatus
 	f := figure.Threshold{
 		Title:     "The threshold: no electrons below it, but for those with heat to spare",
@@ -177,7 +177,7 @@ func (l lecture) threshold() (picture, error) {
 
 // scale returns the scale on which a class sees the deflection, and the least
 // part of a division that can be read.
-func (l lecture) scale(largest float64) (s knee.Scale, readable float64) {
+func (l lesson) scale(largest float64) (s knee.Scale, readable float64) {
 	m := l.build.Apparatus.Meter
 	if !m.Needle.Present() {
 		return knee.RoundScale(largest), 0.5
@@ -192,7 +192,7 @@ func (l lecture) scale(largest float64) (s knee.Scale, readable float64) {
 }
 
 // deflection shows what each line does to a needle at no retarding voltage.
-func (l lecture) deflection() (picture, error) {
+func (l lesson) deflection() (picture, error) {
 	a := l.build.Apparatus
 	currents, err := l.build.Currents(0)
 	if err != nil {
@@ -220,7 +220,7 @@ func (l lecture) deflection() (picture, error) {
 }
 
 // fallback shows one session's curves without any cutoff, to read by hand.
-func (l lecture) fallback() (picture, error) {
+func (l lesson) fallback() (picture, error) {
 	lit, _ := analysis.WithoutDark(l.steps.Run)
 	return figure.Curves{Title: "Curves for the day when the lamp is dead: synthetic, from one sweep of " + l.scenario.Name, Run: lit}, nil
 }

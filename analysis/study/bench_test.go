@@ -1,0 +1,43 @@
+package study_test
+
+import (
+	"context"
+	"runtime"
+	"testing"
+
+	"stopvolt/analysis"
+	"stopvolt/analysis/study"
+)
+
+// BenchmarkReplicate is one experiment at the default bench, from the draws of
+// its noise to the tally: five curves of 61 readings, the methods, and the lines
+// ordinary and weighted through their cutoffs. The set-up of the study is spread
+// over all replicates.
+func BenchmarkReplicate(b *testing.B) {
+	for _, c := range []struct {
+		name    string
+		methods []analysis.Method
+	}{
+		{"all methods", analysis.Methods()},
+		{"five methods", []analysis.Method{
+			analysis.ZeroCrossing{}, analysis.Tangent{}, analysis.SquareRoot{},
+			analysis.SecondDerivative{}, analysis.FowlerFit{},
+		}},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			s := study.Study{
+				Apparatus: apparatus(b), Methods: c.methods,
+				Fits:       []analysis.LineFit{analysis.Ordinary{}, analysis.Weighted{}},
+				Replicates: max(b.N, 2), Seed: seed,
+			}
+			b.ReportAllocs()
+			b.ResetTimer()
+			if _, err := s.Run(context.Background()); err != nil {
+				b.Fatal(err)
+			}
+			rate := float64(b.N) / b.Elapsed().Seconds()
+			b.ReportMetric(rate, "replicates/s")
+			b.ReportMetric(rate/float64(runtime.GOMAXPROCS(0)), "replicates/s/core")
+		})
+	}
+}
