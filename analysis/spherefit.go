@@ -38,8 +38,8 @@ type sphereFit struct {
 	// v, d and y are voltages, their distances from the weighted mean, and
 	// currents; w are inverse squares of uncertainties, and r residuals.
 	v, d, y, w, r []float64
-	kT         float64
-	centre     float64
+	kT            float64
+	centre        float64
 	// sw, sdd, sy and sdy are weighted sums of 1, d^2, y and d y.
 	sw, sdd, sy, sdy float64
 	points           []spherePoint
