@@ -43,6 +43,9 @@ type cellSolution struct {
 	best solution
 	// variance is that of the cutoff in V^2.
 	variance float64
+	// around is the smallest sum of squares that a search with q > 1 was on the
+	// way to.
+	around float64
 	// failure says why there is no solution.
 	failure Cutoff
 }
@@ -56,7 +59,7 @@ func (p *Prepared) cell() *cellSolution {
 	}
 	p.scratch.cellDone = true
 	fit, best, failure := fitCell(p)
-	*c = cellSolution{best: best, failure: failure}
+	*c = cellSolution{best: best, failure: failure, around: p.scratch.sphere.around()}
 	if failure.Status == OK {
 		factor := inflation(best.chi2, len(p.V)-fit.fitted-searched, p.NoiseKnown)
 		c.variance = fit.variance(best, factor)
@@ -132,7 +135,7 @@ func fitCell(p *Prepared) (*sphereFit, solution, Cutoff) {
 	}
 	low, high := p.cutoffRange(0)
 	// Leave the amplitudes at the solution.
-	fit.evaluate(parametersOf(best.x))
+	fit.fitLinear(parametersOf(best.x))
 	switch {
 	case !best.converged:
 		return nil, best, fail(NotConverged, "the fit does not settle; take more readings, also on the accelerating side")
@@ -157,6 +160,19 @@ func (s *sphereFit) search(p *Prepared, guess sphereParameters, degrees int, riv
 		return one
 	}
 	return other
+}
+
+// around returns the smallest sum of squares that a search with q > 1 was on the
+// way to, 0 without a search.
+func (s *sphereFit) around() float64 {
+	least := math.Inf(1)
+	for i := 1; i < len(s.minima); i += 2 {
+		least = min(least, s.minima[i].onTheWay)
+	}
+	if len(s.minima) == 0 {
+		return 0
+	}
+	return max(least, 0)
 }
 
 // opposite returns what an earlier search found on the other side of q = 1 from
@@ -231,8 +247,11 @@ type cellProblem struct {
 }
 
 // normal has a problem's meaning.
-func (c cellProblem) normal(x [most]float64) (chi2 float64, matrix [most][most]float64, downhill [most]float64) {
-	n := c.fit.evaluate(parametersOf(x))
+func (c cellProblem) normal(x [most]float64, enough float64) (chi2 float64, matrix [most][most]float64, downhill [most]float64) {
+	n := c.fit.evaluate(parametersOf(x), enough)
+	if !(n.chi2 < enough) {
+		return n.chi2, matrix, downhill
+	}
 	change := [searched][most]float64{{1}, {0, 1}, {0, 0, 1}}
 	if q := x[2]; q < 1 {
 		change[1] = [most]float64{1 - 1/q, 1 / q, (x[0] - x[1]) / (q * q)}
@@ -280,7 +299,7 @@ func (CellFit) Construct(p *Prepared, c Cutoff) []Stroke {
 	var fit sphereFit
 	fit.begin(p, physics.ThermalEnergy(p.Temperature))
 	a := parametersOf(found.best.x)
-	fit.evaluate(a)
+	fit.fitLinear(a)
 	return fit.strokes(a)
 }
 

@@ -9,8 +9,9 @@ const most = 4
 // already eliminated.
 type problem interface {
 	// normal returns the sum of squares at x, half the matrix of its second
-	// derivatives and half of minus its gradient.
-	normal(x [most]float64) (chi2 float64, matrix [most][most]float64, downhill [most]float64)
+	// derivatives and half of minus its gradient. Where the sum, or a part of
+	// it, is not less than enough, that is all it returns.
+	normal(x [most]float64, enough float64) (chi2 float64, matrix [most][most]float64, downhill [most]float64)
 	// limits returns between which values the parameters may lie, and the
 	// longest step of each from x.
 	limits(x [most]float64) (low, high, longest [most]float64)
@@ -23,6 +24,15 @@ type solution struct {
 	matrix [most][most]float64
 	// converged says that no step promised more.
 	converged bool
+	// onTheWay is the sum that two more steps like the next one would lead to.
+	onTheWay float64
+}
+
+// behind says whether a search is not on the way to a sum near that of a rival.
+func (s solution) behind(rival float64, degrees int) bool {
+	// notable is a difference in units of what one reading adds to the sum.
+	const notable = 30
+	return s.onTheWay-rival > notable*(1+rival/float64(max(degrees, 1)))
 }
 
 // same says whether two searches ended at one minimum: less than a hundredth of
@@ -50,12 +60,10 @@ func damped[P problem](p P, x [most]float64, n, degrees int, rival float64) solu
 		promise = 1e-6
 		least   = 1
 		nearly  = 1e-3
-		// After so many tries a search must be on the way to a sum that is not
-		// larger than its rival by so many units.
+		// After so many tries a search must not be behind its rival.
 		patience = 8
-		notable  = 30
 	)
-	chi2, matrix, downhill := p.normal(x)
+	chi2, matrix, downhill := p.normal(x, math.Inf(1))
 	s := solution{x: x, chi2: chi2, matrix: matrix}
 	damping := 1e-3
 	var promised float64
@@ -66,18 +74,19 @@ func damped[P problem](p P, x [most]float64, n, degrees int, rival float64) solu
 		for k := range n {
 			promised += step[k] * downhill[k]
 		}
+		s.onTheWay = s.chi2 - 2*promised
 		if !(promised > promise*(s.chi2/float64(max(degrees, 1))+least)) {
 			s.converged = true
 			return s
 		}
-		if try > patience && s.chi2-2*promised > rival+notable*(1+rival/float64(max(degrees, 1))) {
+		if try > patience && s.behind(rival, degrees) {
 			return s
 		}
 		next := s.x
 		for k := range n {
 			next[k] += step[k]
 		}
-		chi2, matrix, d := p.normal(next)
+		chi2, matrix, d := p.normal(next, s.chi2)
 		if !(chi2 < s.chi2) {
 			damping *= 8
 			if damping > 1e9 {

@@ -75,14 +75,16 @@ func (j jointProblem) at(x [most]float64, p *Prepared) sphereParameters {
 // normal has a problem's meaning. The amplitudes of each setting are eliminated
 // where they stand, so that what is left has four unknowns for any number of
 // settings.
-func (j jointProblem) normal(x [most]float64) (chi2 float64, matrix [most][most]float64, downhill [most]float64) {
+func (j jointProblem) normal(x [most]float64, enough float64) (chi2 float64, matrix [most][most]float64, downhill [most]float64) {
 	for _, p := range j.settings {
 		if !p.usable() {
 			continue
 		}
-		n := p.scratch.sphere.evaluate(j.at(x, p))
+		n := p.scratch.sphere.evaluate(j.at(x, p), enough-chi2)
+		if chi2 += n.chi2; !(chi2 < enough) {
+			return chi2, matrix, downhill
+		}
 		m, d := n.by([searched][most]float64{{1, j.away(p)}, {0, 0, 1}, {0, 0, 0, 1}})
-		chi2 += n.chi2
 		for k := range most {
 			downhill[k] += d[k]
 			for i := range most {
@@ -91,17 +93,6 @@ func (j jointProblem) normal(x [most]float64) (chi2 float64, matrix [most][most]
 		}
 	}
 	return chi2, matrix, downhill
-}
-
-// sum returns the sum of squares at x, or a part of it that is not less than
-// enough.
-func (j jointProblem) sum(x [most]float64, enough float64) (chi2 float64) {
-	for _, p := range j.settings {
-		if p.usable() && chi2 < enough {
-			chi2 += p.scratch.sphere.evaluate(j.at(x, p)).chi2
-		}
-	}
-	return chi2
 }
 
 // limits has a problem's meaning.
@@ -159,7 +150,8 @@ func (j jointProblem) lineOf(cutoffs []Cutoff) (Line, error) {
 	return j.line(best, factor, cutoffs).sound()
 }
 
-// fit searches both sides of q = 1.
+// fit searches both sides of q = 1, but not the side of a small collector where
+// the settings exclude it: together they fit no better than each on its own.
 func (j jointProblem) fit() (solution, error) {
 	start, err := j.start()
 	if err != nil {
@@ -168,16 +160,29 @@ func (j jointProblem) fit() (solution, error) {
 	degrees, _ := j.degrees()
 	j.lowQ, j.highQ = leastQ, 1
 	best := damped(j, j.geometry(start, false), jointParameters, degrees, math.Inf(1))
-	j.lowQ, j.highQ = 1, 1/leastQ
-	if other := damped(j, j.geometry(start, true), jointParameters, degrees, best.chi2); other.chi2 < best.chi2 {
-		best = other
+	if !j.around().behind(best.chi2, degrees) {
+		j.lowQ, j.highQ = 1, 1/leastQ
+		other := damped(j, j.geometry(start, true), jointParameters, degrees, best.chi2)
+		if other.chi2 < best.chi2 {
+			best = other
+		}
 	}
 	if !best.converged {
 		return best, errors.New("the joint fit does not settle; take more readings, also on the accelerating side")
 	}
 	// Leave the amplitudes at the solution.
-	j.normal(best.x)
+	j.normal(best.x, math.Inf(1))
 	return best, nil
+}
+
+// around returns where the settings' own fits with q > 1 were on the way to.
+func (j jointProblem) around() (s solution) {
+	for _, p := range j.settings {
+		if p.usable() {
+			s.onTheWay += p.cell().around
+		}
+	}
+	return s
 }
 
 // start takes a line through the cutoffs of the settings' own fits, and makes
@@ -222,7 +227,7 @@ func (j jointProblem) geometry(x [most]float64, large bool) [most]float64 {
 			a = a.inverse()
 		}
 		x[commonContact], x[commonQ] = a.contact, a.q
-		if chi2 := j.sum(x, lowest); chi2 < lowest {
+		if chi2, _, _ := j.normal(x, lowest); chi2 < lowest {
 			lowest, best = chi2, x
 		}
 	}

@@ -36,10 +36,10 @@ const searched = 3
 // geometry. A, b, c and R are linear.
 type sphereFit struct {
 	// v, d and y are voltages, their distances from the weighted mean, and
-	// currents; w are inverse squares of uncertainties.
-	v, d, y, w []float64
-	kT         float64
-	centre     float64
+	// currents; w are inverse squares of uncertainties, and r residuals.
+	v, d, y, w, r []float64
+	kT            float64
+	centre        float64
 	// sw, sdd, sy and sdy are weighted sums of 1, d^2, y and d y.
 	sw, sdd, sy, sdy float64
 	points           []spherePoint
@@ -82,7 +82,7 @@ func (s *sphereFit) begin(p *Prepared, kT float64) {
 		s.points = make([]spherePoint, len(s.v))
 	}
 	s.points = s.points[:len(s.v)]
-	s.d = grow(s.d, len(s.v))
+	s.d, s.r = grow(s.d, len(s.v)), grow(s.r, len(s.v))
 	s.ready()
 }
 
@@ -107,7 +107,7 @@ func (s *sphereFit) ready() {
 // unround replaces the readings of p and their weights by those that stand for
 // rounded readings near the parameters a.
 func (s *sphereFit) unround(p *Prepared, a sphereParameters) {
-	s.evaluate(a)
+	s.fitLinear(a)
 	for i := range s.y {
 		q := &s.points[i]
 		model := s.linear[forwardPart]*q.forward + s.linear[constantPart] + s.linear[slopePart]*s.d[i] +
@@ -117,23 +117,34 @@ func (s *sphereFit) unround(p *Prepared, a sphereParameters) {
 	s.ready()
 }
 
-// evaluate fits the linear parameters and returns the normal equations of the
-// others. Elimination of the linear ones leaves the term that changes with the
-// residuals out (L. Kaufman, BIT 15, 49 (1975)).
-func (s *sphereFit) evaluate(a sphereParameters) normal {
-	gram, right := s.amplitudes(a)
-	used := factor(&gram)
+// fitLinear fits the linear parameters, and returns the factor of their normal
+// equations and which of them could be told.
+func (s *sphereFit) fitLinear(a sphereParameters) (gram [linearParts][linearParts]float64, used [linearParts]bool) {
+	gram, s.linear = s.amplitudes(a)
+	used = factor(&gram)
 	s.fitted = 0
 	for _, u := range used {
 		if u {
 			s.fitted++
 		}
 	}
-	s.linear = right
 	solveLower(&gram, used, &s.linear)
 	solveUpper(&gram, used, &s.linear)
+	return gram, used
+}
 
+// evaluate fits the linear parameters and returns the normal equations of the
+// others, or no more than the sum of squares where that is not less than enough.
+// Elimination of the linear ones leaves the term that changes with the residuals
+// out (L. Kaufman, BIT 15, 49 (1975)).
+func (s *sphereFit) evaluate(a sphereParameters, enough float64) normal {
+	gram, used := s.fitLinear(a)
+	chi2 := s.residuals()
+	if !(chi2 < enough) {
+		return normal{chi2: chi2}
+	}
 	out, mixed := s.derivatives()
+	out.chi2 = chi2
 	for k := range mixed {
 		solveLower(&gram, used, &mixed[k])
 	}
@@ -192,19 +203,31 @@ func (s *sphereFit) amplitudes(a sphereParameters) (gram [linearParts][linearPar
 	return gram, [linearParts]float64{sfy, s.sy, s.sdy, sry}
 }
 
+// residuals fills them and returns the sum of their weighted squares.
+func (s *sphereFit) residuals() (chi2 float64) {
+	forward, constant, slope, reverse := s.linear[forwardPart], s.linear[constantPart], s.linear[slopePart], s.linear[reversePart]
+	n := len(s.points)
+	weights, away, currents, left := s.w[:n], s.d[:n], s.y[:n], s.r[:n]
+	for i := range s.points {
+		p := &s.points[i]
+		r := currents[i] - forward*p.forward - constant - slope*away[i] - reverse*p.reverse
+		left[i] = r
+		chi2 += weights[i] * r * r
+	}
+	return chi2
+}
+
 // derivatives returns the sums over the readings that the searched parameters
 // take part in: those with each other and the residuals, and the mixed ones
 // with the factors of the linear parameters.
 func (s *sphereFit) derivatives() (out normal, mixed [searched][linearParts]float64) {
-	forward, constant, slope, reverse := s.linear[forwardPart], s.linear[constantPart], s.linear[slopePart], s.linear[reversePart]
+	forward, reverse := s.linear[forwardPart], s.linear[reversePart]
 	m := &out.matrix
 	n := len(s.points)
-	weights, away, currents := s.w[:n], s.d[:n], s.y[:n]
+	weights, away, left := s.w[:n], s.d[:n], s.r[:n]
 	for i := range s.points {
 		p := &s.points[i]
-		w, d := weights[i], away[i]
-		residual := currents[i] - forward*p.forward - constant - slope*d - reverse*p.reverse
-		out.chi2 += w * residual * residual
+		w, d, residual := weights[i], away[i], left[i]
 		j0 := forward*p.dForward[0] + reverse*p.dReverse[0]
 		j1 := forward*p.dForward[1] + reverse*p.dReverse[1]
 		j2 := forward*p.dForward[2] + reverse*p.dReverse[2]
