@@ -12,6 +12,9 @@ import (
 
 func main() {
 	ctx, stop := signal.NotifyContext(context.Background(), os.Interrupt, syscall.SIGTERM)
+	// The first signal asks for a clean stop; a second one ends the program at
+	// once, also where nothing listens for the first.
+	context.AfterFunc(ctx, stop)
 	code := execute(ctx, console{in: os.Stdin, out: os.Stdout, err: os.Stderr}, os.Args[1:])
 	stop()
 	os.Exit(code)
