@@ -41,6 +41,8 @@ type Study struct {
 	// Part is the share of the blocks that is done here; the zero Part is all
 	// of them.
 	Part Part
+	// AllCells asks for the slow variations too when a method is recommended.
+	AllCells bool
 	// Until, where above zero, ends the study when the Monte Carlo standard
 	// error of every bias of h/e, relative to h/e, is below it. Replicates is
 	// then the most there may be. It does not go with a Part.

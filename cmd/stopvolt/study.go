@@ -27,6 +27,7 @@ type studyFlags struct {
 	fits          []string
 	vary          []string
 	part          string
+	allCells      bool
 	resume        bool
 	out           string
 	report        string
@@ -66,6 +67,7 @@ func studyCommand() command {
 			flags.IntVar(&f.maxReplicates, "max-replicates", 1_000_000, "the most experiments `N`, for --until")
 			flags.StringArrayVar(&f.vary, "vary", nil, "do the study for each value of a key, `KEY=a,b,c` or KEY=start:stop:step (may be repeated)")
 			flags.StringVar(&f.part, "part", "", "do share `I/N` of the experiments, for merge to join")
+			flags.BoolVar(&f.allCells, "all-cells", false, "recommend by all changed cells, also by the ring over a disk, which takes some twenty seconds")
 			flags.BoolVar(&f.resume, "resume", false, "go on with what a stopped study left in --out")
 			flags.StringVar(&f.out, "out", "", "write results and figures to the folder `DIR`, or with --part to a file")
 			flags.StringVar(&f.report, "report", "", "write a page to show and to print to `FILE.html`")
@@ -125,6 +127,7 @@ func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
 		Replicates: f.replicates,
 		Seed:       f.seed,
 		Until:      f.until / 100,
+		AllCells:   f.allCells,
 	}
 	if f.given("until") {
 		if !(f.until > 0 && f.until <= 100) {

@@ -21,7 +21,7 @@ import (
 type studyFile struct {
 	Schema int    `json:"schema"`
 	Kind   string `json:"kind"`
-	// The keys down to Fits say which study it is.
+	// The keys down to AllCells say which study it is.
 	Scenario    string   `json:"scenario"`
 	Text        string   `json:"scenario_toml"`
 	Assignments []string `json:"set"`
@@ -30,6 +30,7 @@ type studyFile struct {
 	Seed        uint64   `json:"seed"`
 	Methods     []string `json:"methods"`
 	Fits        []string `json:"fits"`
+	AllCells    bool     `json:"all_cells"`
 
 	Part  [2]int       `json:"part"`
 	Tally *study.Tally `json:"tally"`
@@ -44,7 +45,8 @@ func newStudyFile(scenario scenarios.Scenario, s study.Study) studyFile {
 		Schema: schema, Kind: studyKind,
 		Scenario: scenario.Name, Text: string(scenario.Text), Assignments: append([]string{}, scenario.Assignments...),
 		Replicates: s.Replicates, Until: number(s.Until), Seed: s.Seed,
-		Part: [2]int{s.Part.Index, s.Part.Count},
+		AllCells: s.AllCells,
+		Part:     [2]int{s.Part.Index, s.Part.Count},
 	}
 	for _, m := range s.Methods {
 		f.Methods = append(f.Methods, m.Name())
@@ -78,7 +80,7 @@ func (f studyFile) study() (scenarios.Scenario, study.Study, error) {
 	}
 	return scenario, study.Study{
 		Apparatus: scenario.Apparatus, Methods: methods, Fits: fits,
-		Replicates: f.Replicates, Seed: f.Seed, Until: float64(f.Until),
+		Replicates: f.Replicates, Seed: f.Seed, Until: float64(f.Until), AllCells: f.AllCells,
 	}, nil
 }
 
