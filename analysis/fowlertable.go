@@ -17,6 +17,12 @@ const (
 // apart.
 type cubic struct{ c0, c1, c2, c3 float64 }
 
+// hermite returns the cubic with the values a and b and the slopes da and db at
+// two knots.
+func hermite(a, da, b, db float64) cubic {
+	return cubic{c0: a, c1: da, c2: 3*(b-a) - 2*da - db, c3: da + db - 2*(b-a)}
+}
+
 // fowlerCubics are the Fowler function from -k/tableDensity to the next knot
 // down, by its values and slopes at both.
 var fowlerCubics = makeFowlerCubics()
@@ -29,7 +35,7 @@ func makeFowlerCubics() (cubics [tableReach * tableDensity]cubic) {
 	for k := range cubics {
 		a, da := knot(k)
 		b, db := knot(k + 1)
-		cubics[k] = cubic{c0: a, c1: da, c2: 3*(b-a) - 2*da - db, c3: da + db - 2*(b-a)}
+		cubics[k] = hermite(a, da, b, db)
 	}
 	return cubics
 }

@@ -146,7 +146,10 @@ func (p *Prepared) fromNeighbours(i int) float64 {
 const coarseSteps = 2
 
 // coarse says whether the last digit hides the noise.
-func (p *Prepared) coarse() bool {
+func (p *Prepared) coarse() bool { return p.hidden }
+
+// hidesNoise is coarse for the uncertainties as they are now.
+func (p *Prepared) hidesNoise() bool {
 	if p.Resolution == 0 {
 		return false
 	}

@@ -42,6 +42,8 @@ type Prepared struct {
 	least float64
 	// frequency is that of Wavelength in 10^15 Hz.
 	frequency float64
+	// hidden says that the last digit hides the noise.
+	hidden bool
 	// parts are the stretches of the curve that the methods work on.
 	parts parts
 	// scratch is memory for the methods.
@@ -94,6 +96,7 @@ func (p *Prepared) Prepare(c run.Curve, f run.Facts) error {
 		p.estimateNoise()
 	}
 	p.floorNoise()
+	p.hidden = p.hidesNoise()
 	p.least = max(p.Resolution, slices.Min(p.U))
 	p.scratch.cellDone = false
 	p.findParts()

@@ -26,33 +26,73 @@ const settled = 0.03
 func unrounded(y, model, step, sigma float64) (reading, weight float64) {
 	low, high := (y-step/2-model)/sigma, (y+step/2-model)/sigma
 	// Far from its step only the nearer edge is seen.
-	const far = 5
 	full := 1 / (sigma * sigma)
 	switch {
-	case low > far:
+	case low > hazardTo:
 		return model + low*sigma, full
-	case high < -far:
+	case high < -hazardTo:
 		return model + high*sigma, full
 	}
-	// An edge so far away that the noise does not carry a reading there takes
-	// no part; most steps of a coarse last digit have one.
-	const beyond = 7
-	p := 1.0
-	var a, b float64
-	if low > -beyond {
-		p -= math.Erfc(-low/math.Sqrt2) / 2
-		a = density(low)
+	var slope, bend float64
+	if low > -apart && high < apart {
+		p := (math.Erfc(-high/math.Sqrt2) - math.Erfc(-low/math.Sqrt2)) / 2
+		a, b := density(low), density(high)
+		slope = (a - b) / p
+		bend = slope*slope + (b*high-a*low)/p
+	} else {
+		// The noise hardly carries a reading over both edges, so that their
+		// effects add up.
+		a, b := hazard(low), hazard(-high)
+		slope = a - b
+		bend = slope*slope + b*high - a*low
 	}
-	if high < beyond {
-		p -= math.Erfc(high/math.Sqrt2) / 2
-		b = density(high)
-	}
-	slope := (a - b) / p
-	bend := slope*slope + (b*high-a*low)/p
 	// Where the step holds the model by far, the likelihood is flat.
 	const least = 1e-3
 	bend = max(bend, least)
 	return model + slope/bend*sigma, bend * full
+}
+
+// apart is the distance of an edge in standard deviations that the noise crosses
+// with a probability of 3e-7.
+const apart = 5
+
+// The hazard is tabulated at hazardDensity knots for each standard deviation,
+// from where it vanishes to where an edge is far away.
+const (
+	hazardFrom    = -7
+	hazardTo      = 5
+	hazardDensity = 32
+)
+
+// hazardCubics are the hazard from each knot to the next.
+var hazardCubics = makeHazardCubics()
+
+func makeHazardCubics() (cubics [(hazardTo-hazardFrom)*hazardDensity + 1]cubic) {
+	knot := func(k int) (value, slope float64) {
+		z := hazardFrom + float64(k)/hazardDensity
+		h := density(z) / (math.Erfc(z/math.Sqrt2) / 2)
+		return h, h * (h - z) / hazardDensity
+	}
+	for k := range cubics {
+		a, da := knot(k)
+		b, db := knot(k + 1)
+		cubics[k] = hermite(a, da, b, db)
+	}
+	return cubics
+}
+
+// hazard returns density(z)/Phi(-z) for z up to hazardTo, to 1e-8. It is how
+// steeply the logarithm of a likelihood falls at an edge of a step, and its own
+// slope is h (h - z).
+func hazard(z float64) float64 {
+	if !(z > hazardFrom) {
+		return 0
+	}
+	x := (z - hazardFrom) * hazardDensity
+	k := int(x)
+	t := x - float64(k)
+	c := &hazardCubics[k]
+	return c.c0 + t*(c.c1+t*(c.c2+t*c.c3))
 }
 
 // density is that of the standard normal distribution.

@@ -37,6 +37,16 @@ func TestUnroundedReadingsAreANewtonStepOfTheLikelihood(t *testing.T) {
 	}
 }
 
+// TestTabulatedHazard compares with gonum's distuv.
+func TestTabulatedHazard(t *testing.T) {
+	n := distuv.UnitNormal
+	for z := hazardFrom - 1.0; z <= hazardTo; z += 0.0137 {
+		if got, want := hazard(z), n.Prob(z)/n.Survival(z); !(math.Abs(got-want) <= 1e-8) {
+			t.Errorf("hazard at %g = %.12g, want %.12g", z, got, want)
+		}
+	}
+}
+
 // TestAllowingForRoundingBringsTheFitNearer: with a last digit ten times the
 // noise, and the plateau anywhere on a step, the fit that allows for rounding has
 // a smaller rms error than the one that takes it as noise, and states no less
