@@ -64,6 +64,14 @@ func Coverage(degreesOfFreedom int, level float64) float64 {
 	return t.Quantile((1 + level) / 2)
 }
 
+// StatedU returns the standard uncertainty of the slope in V s that the stated
+// uncertainties of the points alone make, whatever the points' scatter about the
+// line is; NaN for a fit without weights. USlope is that of the scatter, larger
+// or smaller by Birge's ratio, sqrt(ChiSquare/DegreesOfFreedom).
+func (l Line) StatedU() float64 {
+	return l.USlope * math.Sqrt(float64(l.DegreesOfFreedom)/l.ChiSquare)
+}
+
 // WorkFunction returns the collector's work function in eV, which is minus the
 // intercept, and its standard uncertainty.
 func (l Line) WorkFunction() (phi, u float64) { return -l.Intercept, l.UIntercept }

@@ -219,3 +219,22 @@ func TestTheilSenStatesItsScatter(t *testing.T) {
 	near(t, "mean slope", mean, 4.1e-15, 4*scatter/mean/math.Sqrt(samples))
 	near(t, "mean stated uncertainty", stated/samples, scatter, 0.25)
 }
+
+// Three points whose weighted line is known by hand: x = 0, 1, 2 PHz, u = 0.1 V,
+// so that sum of w (x - mean)^2 = 2/0.01 and the slope's u = 0.1/sqrt(2) V/PHz.
+func TestStatedUncertaintyKnowsNoScatter(t *testing.T) {
+	for _, bend := range []float64{1e-6, 1} {
+		points := []Point{
+			{Frequency: 0, Stopping: 0, UStopping: 0.1},
+			{Frequency: 1e15, Stopping: 4 + bend, UStopping: 0.1},
+			{Frequency: 2e15, Stopping: 8, UStopping: 0.1},
+		}
+		l, err := Weighted{}.Fit(points)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got, want := l.StatedU(), 0.1/math.Sqrt2*1e-15; math.Abs(got/want-1) > 1e-6 {
+			t.Errorf("bent by %g V, the slope has a stated uncertainty of %g V s, want %g", bend, got, want)
+		}
+	}
+}

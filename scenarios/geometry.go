@@ -40,9 +40,10 @@ func (c *checker) geometry(table string, t geometryTable) physics.Geometry {
 	return c.plane(table, t)
 }
 
-// belongs refuses a key that a kind of geometry does not have.
+// belongs refuses a key that a kind of geometry does not have. An assignment of
+// the kind takes such keys of the file away, since it cannot leave them out.
 func (c *checker) belongs(table, kind, key string) {
-	if !c.given(table + "." + key) {
+	if !c.given(table+"."+key) || c.places.assigned(table+".kind") && !c.places.assigned(table+"."+key) {
 		return
 	}
 	var owners []string

@@ -88,6 +88,13 @@ func locate(file string, document []byte) (places, error) {
 	return found, parser.Error()
 }
 
+// assigned reports whether a key was given by an assignment and not by the
+// scenario's own file.
+func (p places) assigned(key string) bool {
+	at, ok := p[key]
+	return ok && at.file != p[""].file
+}
+
 // add records a place unless the key has one.
 func (p places) add(key string, at place) {
 	if _, ok := p[key]; !ok {

@@ -8,6 +8,7 @@ import (
 	"io/fs"
 	"os"
 	"path"
+	"regexp"
 	"strconv"
 	"strings"
 
@@ -139,12 +140,32 @@ func decode(file string, text []byte, into any) error {
 		first := unknown.Errors[0]
 		line, column := first.Position()
 		key := strings.Join(first.Key(), ".")
-		return &Error{file, line, column, fmt.Sprintf("%s is not a key of a scenario; see stopvolt scenarios %s for those there are", key, Default)}
+		return &Error{file, line, column, fmt.Sprintf("%s is not a key of a scenario; stopvolt scenarios --keys lists them", key)}
 	case errors.As(err, &syntax):
 		line, column := syntax.Position()
-		return &Error{file, line, column, strings.TrimPrefix(syntax.Error(), "toml: ")}
+		return &Error{file, line, column, plain(strings.Join(syntax.Key(), "."), syntax.Error())}
 	}
 	return &Error{File: file, Problem: strings.TrimPrefix(err.Error(), "toml: ")}
+}
+
+// mismatch is how the decoder speaks of a value of the wrong kind.
+var mismatch = regexp.MustCompile(`cannot decode TOML (\w+) into .* of type (\S+)`)
+
+// plain says what the decoder found in words that do not come from Go.
+func plain(key, problem string) string {
+	problem = strings.TrimPrefix(problem, "toml: ")
+	m := mismatch.FindStringSubmatch(problem)
+	if m == nil {
+		return strings.ReplaceAll(problem, "U+000A", "the end of the line")
+	}
+	needed := map[string]string{"float64": "a number", "int": "a whole number", "string": "a text in quotes", "bool": "true or false"}[m[2]]
+	if needed == "" {
+		needed = "a value of another kind"
+	}
+	if key != "" {
+		key += ": "
+	}
+	return fmt.Sprintf("%sthere is a TOML %s where %s is needed", key, m[1], needed)
 }
 
 // assign carries out an assignment on a document.

@@ -4,6 +4,7 @@ import (
 	"errors"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"testing"
 
@@ -92,7 +93,7 @@ func TestMistakesAreNamedWithTheirPlace(t *testing.T) {
 	for _, test := range []struct{ old, new, want string }{
 		{"temperature_K = 295.0\nyield", "temperature_K = -5.0\nyield", "cell.toml:4:1: emitter.temperature_K is -5; it must be from 0 to 1500 K"},
 		{"temperature_K = 295.0\nyield", "temperature_K = nan\nyield", "cell.toml:4:1: emitter.temperature_K is NaN; it must be from 0 to 1500 K"},
-		{"temperature_K = 295.0\nyield", "temperature_K = \"warm\"\nyield", "cell.toml:4:17: "},
+		{"temperature_K = 295.0\nyield", "temperature_K = \"warm\"\nyield", "cell.toml:4:17: emitter.temperature_K: there is a TOML string where a number is needed"},
 		{"yield = 0.02\n", "yeild = 0.02\n", "cell.toml:5:1: emitter.yeild is not a key"},
 		{"yield = 0.02\n", "", "cell.toml:2:2: emitter.yield is missing"},
 		{"kind = \"spheres\"", "kind = \"cube\"", "cell.toml:11:1: geometry.kind is \"cube\"; it must be one of plane, spheres, cylinders, ring-over-disk"},
@@ -154,6 +155,33 @@ func TestAssignmentsReachEveryKey(t *testing.T) {
 			t.Errorf("%s: %v", assignment, err)
 		case want != "" && (err == nil || !strings.HasPrefix(err.Error(), want)):
 			t.Errorf("%s:\n got %v\nwant %s", assignment, err, want)
+		}
+	}
+}
+
+// A kind of geometry takes the keys of the file's kind away that it has not.
+func TestAnotherKindOfGeometryCanBeAssigned(t *testing.T) {
+	name := write(t, small)
+	for kind, want := range map[string]physics.Geometry{
+		"plane": physics.Spheres{RadiusRatio: 1}, "cylinders": physics.Cylinders{RadiusRatio: 0.5},
+	} {
+		s, err := scenarios.Load(name, []string{"geometry.kind=" + kind})
+		if err != nil {
+			t.Error(err)
+		} else if s.Apparatus.Geometry != want {
+			t.Errorf("kind %s is %v, want %v", kind, s.Apparatus.Geometry, want)
+		}
+	}
+	if _, err := scenarios.Load(name, []string{"geometry.kind=plane", "geometry.radius_ratio=2"}); err == nil {
+		t.Error("a plane pair took a ratio of radii")
+	}
+}
+
+func TestKeysAreThoseOfAFile(t *testing.T) {
+	keys := scenarios.Keys()
+	for _, key := range []string{"title", "emitter.work_function_eV", "light.NAME.filter.peak", "plan.step_V", "meter.resolution_A"} {
+		if !slices.Contains(keys, key) {
+			t.Errorf("%s is not among %d keys", key, len(keys))
 		}
 	}
 }

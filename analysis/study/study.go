@@ -170,9 +170,13 @@ func (s Study) Run(ctx context.Context) (*Tally, error) {
 	}
 	for first := 0; first < s.blockCount(); first += wave {
 		if err := s.wave(ctx, bench, &c, first, min(first+wave, s.blockCount())); err != nil {
+			if !errors.Is(err, context.Canceled) {
+				return nil, err
+			}
+			// What is done when the user stops is kept.
 			return nil, errors.Join(err, c.finish())
 		}
-		if s.Until > 0 && c.tally.precision() < s.Until {
+		if s.Until > 0 && s.Precise(c.tally) {
 			break
 		}
 	}
@@ -375,6 +379,9 @@ func (s Study) Result(t *Tally) Result {
 	r.Ranking = t.rank(r.Rows)
 	return r
 }
+
+// Precise reports whether a tally is as precise as Until asks.
+func (s Study) Precise(t *Tally) bool { return t.precision() < s.Until }
 
 // Complete says which block a tally lacks to be that of the whole study.
 func (s Study) Complete(t *Tally) error {

@@ -68,11 +68,14 @@ func (f *budgetFlags) run(ctx context.Context, c console, words []string) error 
 	if f.json {
 		return writeJSON(c.out, newBudgetReport(scenario.Name, f, b))
 	}
-	fmt.Fprintf(c.out, "%s\n%d simulated experiments on each apparatus\n", scenario.Title, f.replicates)
+	fmt.Fprintf(c.out, "%s\n%d simulated experiments on each apparatus\n", titled(scenario), f.replicates)
 	for _, row := range b.Rows {
 		printBudget(c.out, b, row)
 	}
-	fmt.Fprint(c.out, "\nWhat to change at the bench\n")
+	fmt.Fprint(c.out, "\n", fold("Makes alone: how far the effect by itself moves h/e on a cell without all others. Goes when removed: "+
+		"how far h/e moves on the full bench when only this effect is taken away. The two differ where effects act "+
+		"together. A dash: the method has no answer on one of the two cells; a cell without reverse current, say, "+
+		"has no zero crossing, or one that a weak neighbour line alone decides.", 96, ""), "\n\nWhat to change at the bench\n")
 	for _, e := range b.Effects {
 		fmt.Fprintf(c.out, "  %s\n%s\n", e.Name, fold(e.Remedy, 92, "    "))
 	}

@@ -43,9 +43,9 @@ func cornerCause(s knee.Steps) cause {
 func effectCause(s knee.Steps, i int) cause {
 	step, before := s.Steps[i], s.Steps[i-1]
 	name := strings.Join(step.Effects, ", ")
-	moved := fmt.Sprintf("At the true cutoff flow %s instead of %s.", quantity(step.AtTruth, "A"), quantity(before.AtTruth, "A"))
+	moved := fmt.Sprintf("At the true cutoff the current is %s instead of %s.", quantity(step.AtTruth, "A"), quantity(before.AtTruth, "A"))
 	if now := quantity(step.AtTruth, "A"); now == quantity(before.AtTruth, "A") {
-		moved = fmt.Sprintf("At the true cutoff flow %s, as before.", now)
+		moved = fmt.Sprintf("At the true cutoff the current is %s, as before.", now)
 	}
 	tell, known := causeWords[name]
 	if !known {

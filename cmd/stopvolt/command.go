@@ -194,6 +194,14 @@ func (s *scenarioFlags) load(words []string) (scenarios.Scenario, error) {
 	return scenario, nil
 }
 
+// titled returns the title of a scenario with what was assigned to it.
+func titled(s scenarios.Scenario) string {
+	if len(s.Assignments) == 0 {
+		return s.Title
+	}
+	return s.Title + ", with " + strings.Join(s.Assignments, ", ")
+}
+
 // methodsNamed returns the methods of a comma-separated list, all for none.
 func methodsNamed(names []string) ([]analysis.Method, error) {
 	if len(names) == 0 {

@@ -99,6 +99,8 @@ func (f *extractFlags) run(_ context.Context, c console, words []string) error {
 	}
 	printCutoffs(c.out, x, methods)
 	printLines(c.out, x.Lines)
+	fmt.Fprint(c.out, "\n", fold("Off by: against the exact h/e, 4.135667696...e-15 V s. The uncertainty of a line is that of the "+
+		"points' scatter about it. Which method to believe is a question for a simulated bench like yours: stopvolt study.", 96, ""), "\n")
 	if drawn != nil {
 		printDrawn(c.out, x, methods, *drawn)
 	}
@@ -247,13 +249,29 @@ func printReasons(w io.Writer, x analysis.Extraction, methods []analysis.Method)
 			}
 		}
 	}
-	heading = "\nTo be taken with care:\n"
+	printRemarks(w, x, methods)
+}
+
+// printRemarks prints each remark once for a method, with the settings that it
+// is about.
+func printRemarks(w io.Writer, x analysis.Extraction, methods []analysis.Method) {
+	heading := "\nTo be taken with care:\n"
 	for m, method := range methods {
+		var order []string
+		about := make(map[string][]string)
 		for _, s := range x.Settings {
-			if c := s.Cutoffs[m]; c.Remark != "" {
-				fmt.Fprintf(w, "%s  %s, %s: %s\n", heading, method.Name(), s.Name, c.Remark)
-				heading = ""
+			remark := s.Cutoffs[m].Remark
+			if remark == "" {
+				continue
 			}
+			if about[remark] == nil {
+				order = append(order, remark)
+			}
+			about[remark] = append(about[remark], s.Name)
+		}
+		for _, remark := range order {
+			fmt.Fprintf(w, "%s  %s, %s: %s\n", heading, method.Name(), strings.Join(about[remark], ", "), remark)
+			heading = ""
 		}
 	}
 }

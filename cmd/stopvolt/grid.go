@@ -112,7 +112,9 @@ func (f *studyFlags) grid(ctx context.Context, c console, words []string, s stud
 	}
 	for i, scenario := range there {
 		s.Apparatus = scenario.Apparatus
-		fmt.Fprintf(c.err, "stopvolt: point %d of %d: %s\n", i+1, len(points), strings.Join(points[i].values, ", "))
+		if !f.quiet {
+			fmt.Fprintf(c.err, "stopvolt: point %d of %d: %s\n", i+1, len(points), strings.Join(points[i].values, ", "))
+		}
 		tally, err := f.do(ctx, c, s)
 		if err != nil {
 			return err

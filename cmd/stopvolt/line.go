@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -69,6 +70,11 @@ func (f *lineFlags) run(_ context.Context, c console, words []string) error {
 		}{schema, newLineReports(lines)})
 	}
 	printLines(c.out, lines)
+	if stated := l.Line.StatedU(); l.Fit == "weighted" && stated > 0 {
+		fmt.Fprint(c.out, "\n", fold(fmt.Sprintf("Chi-square is %.3g with %d degrees of freedom. The uncertainty of h/e above is that of the points' "+
+			"scatter about the line; their stated uncertainties alone make %s V s. Where these differ much, the larger one is the honest one.",
+			l.Line.ChiSquare, l.Line.DegreesOfFreedom, strconv.FormatFloat(stated, 'g', 2, 64)), 96, ""), "\n")
+	}
 	return nil
 }
 

@@ -19,8 +19,20 @@ func scenariosCommand() command {
 		examples: `  stopvolt scenarios                           # one line each
   stopvolt scenarios lanternfell > mine.toml   # a start for your own
   stopvolt study mine.toml
+  stopvolt scenarios --keys                    # what --set can change
 `,
-		prepare: func(*pflag.FlagSet) action { return runScenarios },
+		prepare: func(flags *pflag.FlagSet) action {
+			keys := flags.Bool("keys", false, "list all keys that a scenario may have")
+			return func(ctx context.Context, c console, words []string) error {
+				if *keys {
+					for _, key := range scenarios.Keys() {
+						fmt.Fprintln(c.out, key)
+					}
+					return nil
+				}
+				return runScenarios(ctx, c, words)
+			}
+		},
 	}
 }
 

@@ -104,6 +104,9 @@ func (f *studyFlags) run(ctx context.Context, c console, words []string) error {
 	if s.Part.Count > 0 {
 		return files.finishPart(tally)
 	}
+	if s.Until > 0 && !s.Precise(tally) {
+		fmt.Fprintf(c.err, "stopvolt: after %d experiments a bias is still not known to %g %%; --max-replicates allows more\n", tally.Replicates(), f.until)
+	}
 	return finishStudy(ctx, c, newStudyFile(scenario, s), s, tally, outcome{out: f.out, json: f.json, progress: files.progress, report: f.report})
 }
 
@@ -157,8 +160,8 @@ func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
 		return s, wrongUsef("a part has no results to print as JSON; merge has")
 	case f.resume && f.out == "":
 		return s, wrongUsef("--resume needs --out, where the stopped study left its progress")
-	case len(f.vary) > 0 && (s.Part.Count > 0 || f.resume):
-		return s, wrongUsef("--vary does not go with --part or --resume")
+	case len(f.vary) > 0 && (s.Part.Count > 0 || f.resume || f.json):
+		return s, wrongUsef("--vary makes a table and does not go with --part, --resume or --json")
 	}
 	return s, nil
 }

@@ -57,7 +57,7 @@ func finishStudy(ctx context.Context, c console, file studyFile, s study.Study, 
 	if o.json {
 		return writeJSON(c.out, report)
 	}
-	printStudy(c.out, scenario.Title, r, best)
+	printStudy(c.out, titled(scenario), r, best)
 	return nil
 }
 

@@ -30,8 +30,9 @@ func printStudy(w io.Writer, title string, r study.Result, best study.Recommenda
 	for _, cell := range best.Cells {
 		cells = append(cells, cell.Name)
 	}
-	fmt.Fprint(w, "\n", fold("Recommended is what errs least on the worst of these cells, on experiments that had no part in the "+
-		"choice, since a fit that knows the simulated cell's own law would win on that cell: "+strings.Join(cells, ", ")+".", 96, ""), "\n")
+	fmt.Fprint(w, "\n", fold("Recommended is which of the methods compared errs least on the worst of these cells, since a fit "+
+		"that knows the simulated cell's own law would win on that cell: "+strings.Join(cells, ", ")+". (Escape factor: "+
+		"faster electrons leave the metal more easily. Patches: the work functions vary over the electrodes.)", 96, ""), "\n")
 	for _, line := range dropouts(r) {
 		fmt.Fprint(w, "\n", fold(line, 96, ""), "\n")
 	}
@@ -65,6 +66,9 @@ func withError(m study.Measure) string {
 	if math.IsNaN(m.Value) {
 		return "-"
 	}
+	if math.IsNaN(m.Error) {
+		return fmt.Sprintf("%+.2f %%", 100*m.Value)
+	}
 	return fmt.Sprintf("%+.2f ± %.2f %%", 100*m.Value, 100*m.Error)
 }
 
@@ -86,12 +90,15 @@ func verdict(r study.Result, best study.Recommendation) []string {
 
 // choiceSentence says what was chosen for a use.
 func choiceSentence(use string, r study.Result, c study.Choice) string {
-	if c.Row < 0 {
-		return use + ", no method has an answer often enough to be recommended."
+	switch {
+	case r.Replicates < 4:
+		return use + ", four experiments are the least to choose by."
+	case c.Row < 0:
+		return use + ", none of the methods compared has an answer often enough to be recommended."
 	}
 	row := r.Rows[c.Row]
-	text := fmt.Sprintf("%s, take %s with the %s line: here its h/e is %+.2f %% off on the mean with an rms error of %.2f %%, and at worst the rms error is %.2f %% (%s)",
-		use, row.Method, row.Fit, 100*c.HOverE.Bias.Value, 100*c.HOverE.RMSE.Value, 100*c.Worst.RMSE.Value, c.WorstCell)
+	text := fmt.Sprintf("%s, take %s with the %s line: on the experiments that had no part in choosing it its h/e is %+.2f %% off on the mean with an rms error of %.2f %%, and at worst the rms error is %.2f %% (%s); the 95 %% interval that it states holds the truth in %s of them",
+		use, row.Method, row.Fit, 100*c.HOverE.Bias.Value, 100*c.HOverE.RMSE.Value, 100*c.Worst.RMSE.Value, c.WorstCell, percent(c.HOverE.Coverage.Value, "%.0f"))
 	if left := leftOut(row, r.Replicates); left != "" {
 		text += "; it often has no cutoff for " + left
 	}
