@@ -27,7 +27,7 @@ func BenchmarkMethod(b *testing.B) {
 		b.Run(m.Name(), func(b *testing.B) {
 			b.ReportAllocs()
 			for b.Loop() {
-				p.scratch.cellDone = false
+				p.scratch.cellDone, p.scratch.bends.width = false, 0
 				if c := m.Cutoff(p); c.Status != OK {
 					b.Fatal(c)
 				}

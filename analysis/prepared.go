@@ -52,6 +52,7 @@ type Prepared struct {
 
 // scratch is memory that calls of methods on one Prepared share.
 type scratch struct {
+	bends                    bends
 	residuals, sums, x, y, w []float64
 	fit                      separable
 	sphere                   sphereFit
@@ -98,7 +99,7 @@ func (p *Prepared) Prepare(c run.Curve, f run.Facts) error {
 	p.floorNoise()
 	p.hidden = p.hidesNoise()
 	p.least = max(p.Resolution, slices.Min(p.U))
-	p.scratch.cellDone = false
+	p.scratch.cellDone, p.scratch.bends.width = false, 0
 	p.findParts()
 	return nil
 }

@@ -112,9 +112,36 @@ func (p *Prepared) bendSums(from, width int) bendSums {
 	return s
 }
 
+// bends are the curvatures of windows of one width that have been worked out,
+// since a cutoff asks for each of them several times.
+type bends struct {
+	width int
+	at    []bend
+	known []bool
+}
+
+// forget makes room for windows of another width on n readings.
+func (b *bends) forget(width, n int) {
+	b.width = width
+	b.at, b.known = grow(b.at, n), grow(b.known, n)
+	clear(b.known)
+}
+
 // bend returns the curvature of the parabola through a window by weighted least
 // squares.
 func (p *Prepared) bend(from, width int) bend {
+	b := &p.scratch.bends
+	if b.width != width {
+		b.forget(width, len(p.V))
+	}
+	if !b.known[from] {
+		b.at[from], b.known[from] = p.parabola(from, width), true
+	}
+	return b.at[from]
+}
+
+// parabola works the curvature of a window out.
+func (p *Prepared) parabola(from, width int) bend {
 	s := p.bendSums(from, width)
 	var pc float64
 	for i := from; i < from+width; i++ {

@@ -71,9 +71,9 @@ func (s *separable) ready(v []float64, kind background) {
 }
 
 // grow returns a slice of length n that uses the memory of x if that is enough.
-func grow(x []float64, n int) []float64 {
+func grow[T any](x []T, n int) []T {
 	if cap(x) < n {
-		return make([]float64, n)
+		return make([]T, n)
 	}
 	return x[:n]
 }
