@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -250,6 +251,28 @@ func printReasons(w io.Writer, x analysis.Extraction, methods []analysis.Method)
 		}
 	}
 	printRemarks(w, x, methods)
+	printDisorder(w, x, methods)
+}
+
+// printDisorder names cutoffs that do not rise with the frequency by more than
+// their uncertainties allow: at least one of a pair was read from noise, or
+// belongs to another setting.
+func printDisorder(w io.Writer, x analysis.Extraction, methods []analysis.Method) {
+	heading := "\nNot in the order of the frequencies:\n"
+	for m, method := range methods {
+		for _, low := range x.Settings {
+			for _, high := range x.Settings {
+				a, b := low.Cutoffs[m], high.Cutoffs[m]
+				if a.Status != analysis.OK || b.Status != analysis.OK || !(low.Frequency < high.Frequency) ||
+					a.Stopping-b.Stopping <= 2*math.Hypot(a.U, b.U) {
+					continue
+				}
+				fmt.Fprintf(w, "%s  %s: %s stops at %s V, above %s at %s V; one of them is no cutoff\n", heading, method.Name(),
+					low.Name, analysis.Concise(a.Stopping, a.U, ""), high.Name, analysis.Concise(b.Stopping, b.U, ""))
+				heading = ""
+			}
+		}
+	}
 }
 
 // printRemarks prints each remark once for a method, with the settings that it
