@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -124,10 +125,12 @@ func wrongDecade(c *Case) (Evidence, bool) {
 				for i := range v {
 					if scaled := v[i] * math.Pow10(-power); c.counts(i) && !c.near(v[i], x.Stopping[i], x.U[i]) && c.near(scaled, x.Stopping[i], x.U[i]) {
 						v[i] = scaled
+						e.Settings = append(e.Settings, c.Truth.Settings[i].Name)
 					}
 				}
 			}
 			if len(e.Settings) > 0 && c.agrees(v, x) {
+				slices.SortFunc(e.Settings, func(a, b string) int { return cmp.Compare(c.Truth.place(a), c.Truth.place(b)) })
 				return e, true
 			}
 		}

@@ -295,7 +295,7 @@ func (m *Mark) resultStep() Step {
 		return slices.ContainsFunc(names, func(name string) bool { _, ok := m.found(name); return ok })
 	}
 	ofJoules, joules := m.found("joules")
-	result := m.resultFollows() || explained("result-power", "near-book-value") || joules && ofJoules.Unit != "eV"
+	result := m.resultFollows() || explained("result-power", "near-book-value", "off-own-line") || joules && ofJoules.Unit != "eV"
 	collector := m.workFunctionFollows() || explained("intercept-sign", "intercept-of-emitter") || joules && ofJoules.Unit == "eV"
 	emitter := m.emitterFollows() || explained("intercept-of-emitter", "contact-sign")
 	// A number that is not given is missing, and not wrong.
@@ -306,17 +306,44 @@ func (m *Mark) resultStep() Step {
 	return m.finish(s, share(result)/2+share(collector)/4+share(emitter)/4)
 }
 
+// halfUpTo is the distance from the truth in stated uncertainties up to which
+// one that is too small earns half of the points; beyond it earns none. A
+// student who overlooks what a method does to all points alike is some of them
+// off, one who guesses may be a hundred.
+const halfUpTo = 10
+
+// uncertaintyStep gives all points for an uncertainty that is large enough and
+// half for one that is too large, or too small with the truth within halfUpTo
+// of it, so that the farther miss never earns more.
 func (m *Mark) uncertaintyStep() Step {
 	s := Step{Group: Uncertainty, Of: ofUncertainty, Given: m.Answer.U.Value > 0}
-	verdict := m.Case.Uncertainty()
-	s.Follows = verdict == LargeEnough
-	switch verdict {
-	case LargeEnough:
+	s.Follows = m.Case.Uncertainty() == LargeEnough
+	h, _ := m.uncertainOf()
+	_, inU := m.deviation(h)
+	switch verdict := m.verdict(h); {
+	case verdict == LargeEnough:
 		return m.finish(s, 1)
-	case NotStated:
-		return s
+	case verdict == TooLarge, verdict == TooSmall && math.Abs(inU) <= halfUpTo:
+		return m.finish(s, 0.5)
 	}
-	return m.finish(s, 0.5)
+	return s
+}
+
+// uncertainOf returns the h/e in V s by which the points for the uncertainty go:
+// the one answered, or, where that is not the slope of the own line, which has
+// cost its points already, the slope.
+func (m *Mark) uncertainOf() (h float64, carried bool) {
+	if m.Line != nil && !(m.resultFollows() && (m.lineFollows() || !m.Answer.Slope.Given() || m.UnitFactor() != 1)) {
+		return m.Line.Slope, true
+	}
+	return m.HOverE(), false
+}
+
+// Carried reports whether the stated uncertainty does not hold the answered h/e
+// and costs nothing, since it would hold that of the student's own line.
+func (m *Mark) Carried() bool {
+	h, carried := m.uncertainOf()
+	return carried && m.Case.Uncertainty() != LargeEnough && m.verdict(h) == LargeEnough
 }
 
 func (m *Mark) faultStep() Step {

@@ -405,6 +405,9 @@ func mistakes() []mistake {
 		{check: "result-power", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
 			a.HOverE = to(a.Slope.Value*10, 3)
 		}},
+		{check: "off-own-line", blind: true, method: "tangent", make: func(_ *classroom, _ int, a *honest) {
+			a.HOverE = to(a.Slope.Value*0.87, 3)
+		}},
 		{check: "near-book-value", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
 			a.HOverE = to(4.14e-15, 3)
 		}},

@@ -85,6 +85,9 @@ func (p *Printer) fill(page *feedbackPage, m practice.Mark) {
 		}
 	}
 	verdict := p.texts.Text("verdicts." + string(m.Uncertainty()))
+	if m.Carried() {
+		verdict = p.texts.Text("verdicts.carried")
+	}
 	if m.Uncertainty() == practice.LargeEnough {
 		page.Matches = append(page.Matches, verdict)
 	} else {
@@ -124,8 +127,12 @@ func (p *Printer) result(m practice.Mark) string {
 	if math.IsNaN(inU) {
 		key = "feedback.your_result_without_u"
 	}
-	return p.texts.Fill(key, "given", p.fixed(m.HOverE()/femto, 3), "truth", p.fixed(m.Truth.HOverE/femto, 3),
+	text := p.texts.Fill(key, "given", p.fixed(m.HOverE()/femto, 3), "truth", p.fixed(m.Truth.HOverE/femto, 3),
 		"percent", p.fixed(100*relative, 1), "inu", p.fixed(inU, 1))
+	if m.UnitFactor() != 1 {
+		text += " " + p.texts.Text("feedback.unit_taken_out")
+	}
+	return text
 }
 
 // finding is the sentence about a finding.
