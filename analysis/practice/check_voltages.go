@@ -26,8 +26,8 @@ func voltageChecks() []Check {
 			"The voltages are off the method that the student names, and are three times nearer to it on another student's readings than to any method on the own ones.", otherSheet},
 		{"other-method", Voltages, 1, true,
 			"The voltages agree with another method than the one that the student names.", otherMethod},
-		{"unknown-method", Voltages, 0, false,
-			"The method that the student names is none of the list.", unknownMethod},
+		{"unknown-method", Voltages, 1, false,
+			"The student names no method, or one that is none of the list, so that the voltages can be compared with the nearest only.", unknownMethod},
 		{"zero-crossing-reverse", Voltages, 0, false,
 			"The voltages are those of the zero crossing, and the reverse current moves it by more than half a step.", zeroCrossingReverse},
 		{"fixed-current-unequal", Voltages, 0, false,
@@ -233,7 +233,7 @@ func unknownMethod(c *Case) (Evidence, bool) {
 	if c.Nearest >= 0 {
 		e.Method = c.References[c.Nearest].Method
 	}
-	return e, c.Named < 0 && c.Nearest >= 0
+	return e, c.Named < 0 && (c.Nearest >= 0 || c.Answer.Method != "")
 }
 
 func zeroCrossingReverse(c *Case) (Evidence, bool) {

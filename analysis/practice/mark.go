@@ -98,7 +98,8 @@ func ReadOverrides(s run.Source, o run.Options) (map[string]Override, error) {
 
 // MarkClass marks answers by a key. Students in the key without an answer are
 // marked as not handed in. The result is in the order of the key. An answer or
-// override of a student who is not in the key is an error.
+// override of a student who is not in the key is an error, and so is an override
+// of more points than there are.
 func MarkClass(k *KeyReader, answers []Answer, overrides map[string]Override) ([]Mark, error) {
 	byID := make(map[string]Answer, len(answers))
 	for _, a := range answers {
@@ -137,8 +138,25 @@ func MarkClass(k *KeyReader, answers []Answer, overrides map[string]Override) ([
 			m.Findings = find(m.Case)
 		}
 		m.Steps = m.steps()
+		if _, of := m.Proposed(); m.Override != nil && !(m.Override.Points <= of) {
+			return nil, &OverrideError{m.Student.ID, m.Override.Line, m.Override.Points, of}
+		}
 	}
 	return marks, nil
+}
+
+// OverrideError says that a decision gives more points than there are.
+type OverrideError struct {
+	// ID is the student's, and Line that of the row.
+	ID   string
+	Line int
+	// Points are those decided, and Of is the most there are.
+	Points, Of float64
+}
+
+// Error names the student and the range.
+func (e *OverrideError) Error() string {
+	return fmt.Sprintf("the decision for student_id %q gives %g points; it must be from 0 to %g", e.ID, e.Points, e.Of)
 }
 
 // noAnswer is the answer of a student who handed nothing in.

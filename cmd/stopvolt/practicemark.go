@@ -100,7 +100,10 @@ func (f *practiceMarkFlags) marks(c console, key *practice.KeyReader, name strin
 	}
 	marks, err := practice.MarkClass(key, answers, overrides)
 	var stranger *practice.StrangerError
+	var tooMany *practice.OverrideError
 	switch {
+	case errors.As(err, &tooMany):
+		return nil, wrongUse{&run.Error{File: f.overrides, Line: tooMany.Line, Text: err.Error()}}
 	case errors.As(err, &stranger) && stranger.Override:
 		return nil, wrongUse{&run.Error{File: f.overrides, Line: stranger.Line, Text: err.Error()}}
 	case errors.As(err, &stranger):

@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"cmp"
+	"fmt"
 	"io"
 	"math"
 	"strings"
@@ -138,8 +140,13 @@ func (p *Printer) result(m practice.Mark) string {
 // finding is the sentence about a finding.
 func (p *Printer) finding(m practice.Mark, f practice.Finding) string {
 	e := f.Evidence
+	var methods []string
+	for _, x := range m.References {
+		methods = append(methods, x.Method)
+	}
 	return p.texts.Fill("checks."+f.Check.Name,
-		"settings", strings.Join(e.Settings, ", "), "method", e.Method,
+		"settings", strings.Join(e.Settings, ", "), "method", cmp.Or(e.Method, "\u2013"),
+		"named", fmt.Sprintf("%q", m.Answer.Method), "methods", strings.Join(methods, ", "), "text", e.Text,
 		"given", p.number(e.Given, 3), "expected", p.number(e.Expected, 3), "unit", e.Unit,
 		"given_pA", p.number(e.Given/pico, 2), "power", minus(p.how.Number(float64(e.Power), -1)),
 		"contact", p.fixed(m.Truth.ContactPotential, 2))
