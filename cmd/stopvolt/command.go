@@ -114,7 +114,7 @@ func dispatch(ctx context.Context, c console, words []string) error {
 		return nil
 	}
 	if members := family(words[0]); len(members) > 0 && len(words) == 1 {
-		helpFamily(c.err, members)
+		helpFamily(c.out, members)
 	} else if len(members) > 0 && slices.Contains([]string{"-h", "--help", "help"}, words[1]) {
 		helpFamily(c.out, members)
 		return nil

@@ -41,7 +41,7 @@ func (p *Printer) Summary(w io.Writer, set practice.Public, marks []practice.Mar
 	}
 	for _, check := range practice.Checks() {
 		if n := counts[check.Name]; n > 0 {
-			page.Findings = append(page.Findings, []string{check.Name, strconv.Itoa(n)})
+			page.Findings = append(page.Findings, []string{check.Name, p.texts.Text("legend." + check.Name), strconv.Itoa(n)})
 		}
 	}
 	slices.SortStableFunc(page.Findings, func(a, b []string) int { return cmp.Compare(counts[b[0]], counts[a[0]]) })
