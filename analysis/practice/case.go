@@ -76,10 +76,13 @@ func (t Truth) place(setting string) int {
 }
 
 // volts returns the student's stopping voltages, NaN where there is none.
-func (c *Case) volts() []float64 {
-	v := make([]float64, len(c.Answer.Stopping))
-	for i, q := range c.Answer.Stopping {
-		v[i] = q.Value
+func (c *Case) volts() []float64 { return values(c.Answer.Stopping) }
+
+// values returns the numbers of quantities.
+func values(q []Quantity) []float64 {
+	v := make([]float64, len(q))
+	for i := range q {
+		v[i] = q[i].Value
 	}
 	return v
 }

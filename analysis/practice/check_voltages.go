@@ -135,6 +135,28 @@ func wrongDecade(c *Case) (Evidence, bool) {
 			}
 		}
 	}
+	return c.inMillivolts()
+}
+
+// inMillivolts returns the evidence of voltages that are all in mV, also where
+// some are not read well.
+func (c *Case) inMillivolts() (Evidence, bool) {
+	const near, far = 4, 100 // steps of the dial, and times nearer
+	v := turned(c.volts(), func(v float64) float64 { return v / 1000 })
+	for _, x := range c.candidates() {
+		typed, _ := c.distance(c.volts(), x.Stopping)
+		if meant, n := c.distance(v, x.Stopping); n < 3 || !(meant < near*c.Step && far*meant < typed) {
+			continue
+		}
+		e := in()
+		e.Method, e.Power = x.Method, 3
+		for i, q := range c.Answer.Stopping {
+			if q.Given() && c.counts(i) {
+				e.Settings = append(e.Settings, c.Truth.Settings[i].Name)
+			}
+		}
+		return e, true
+	}
 	return Evidence{}, false
 }
 

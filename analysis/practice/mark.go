@@ -284,6 +284,13 @@ func (m *Mark) voltageStep() Step {
 	if _, explained := m.cost(Voltages); explained {
 		share = 1
 	}
+	if _, ok := m.found("wrong-decade"); ok {
+		// Millivolts may be badly read as well.
+		if repaired, _, ok := m.repaired(); ok {
+			agree, of := m.agreement(values(repaired), x)
+			share = float64(agree) / float64(max(of, 1))
+		}
+	}
 	share *= float64(given) / float64(wanted)
 	return m.finish(s, share)
 }

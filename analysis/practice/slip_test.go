@@ -100,6 +100,33 @@ func TestASlipWithTheVoltagesCostsNothingInTheLine(t *testing.T) {
 	}
 }
 
+// A voltage that is badly read does not hide that all are in mV, and costs what
+// it would cost in V.
+func TestMillivoltsAreSeenThroughABadReading(t *testing.T) {
+	c := newClassroom(t, recipe(t, "ordinary"), 4)
+	for i := range c.records {
+		a := c.reads(i, "tangent")
+		a.Stopping[2].Value += 0.12
+		u := a.U
+		a.conclude()
+		a.U = u
+		volts := c.marks(t, []practice.Answer{a.Answer})[i]
+		for k := range a.Stopping {
+			a.Stopping[k].Value, a.Stopping[k].Half = 1000*a.Stopping[k].Value, 1000*a.Stopping[k].Half
+		}
+		milli := c.marks(t, []practice.Answer{a.Answer})[i]
+		if names := found(milli); !slices.Equal(names, append([]string{"wrong-decade"}, found(volts)...)) {
+			t.Errorf("student %d: found %v, and %v in volts", i, names, found(volts))
+		}
+		if got, want := points(milli, practice.Voltages), points(volts, practice.Voltages)-1; got != want {
+			t.Errorf("student %d: %g points for the voltages, want %g", i, got, want)
+		}
+		if got, want := points(milli, practice.LineGroup), points(volts, practice.LineGroup); got != want {
+			t.Errorf("student %d: %g points for the line, want %g", i, got, want)
+		}
+	}
+}
+
 // The farther the truth lies outside a stated uncertainty, the less it earns.
 func TestLargerMissesNeverEarnMore(t *testing.T) {
 	c := newClassroom(t, recipe(t, "ordinary"), 4)
