@@ -40,7 +40,13 @@ type Answer struct {
 	// Fault and FaultSetting say what is wrong with the bench, in sets where
 	// something is.
 	Fault, FaultSetting string
+	// Unreadable are the cells that should hold a number and do not; the number
+	// is taken as not given.
+	Unreadable []Unreadable
 }
+
+// An Unreadable is a cell of an answer whose text is no number.
+type Unreadable struct{ Column, Text string }
 
 // Empty reports whether nothing was handed in.
 func (a Answer) Empty() bool {
@@ -49,7 +55,7 @@ func (a Answer) Empty() bool {
 			return false
 		}
 	}
-	return a.Method == "" && a.Fault == ""
+	return a.Method == "" && a.Fault == "" && len(a.Unreadable) == 0
 }
 
 // The columns of a table of answers beside student_id, name, those of the
@@ -124,7 +130,8 @@ func (a *AnswerWriter) Flush() error {
 }
 
 // ReadAnswers reads a table of answers to a set with some settings. Columns that
-// the table lacks are taken as empty, but for student_id. Faults are of type
+// the table lacks are taken as empty, but for student_id, and so are cells that hold no number where
+// one should be, which the answer lists. Faults are of type
 // *run.Error.
 func ReadAnswers(s run.Source, o run.Options, settings []string) ([]Answer, error) {
 	table, places, err := readColumns(s, o, idColumn)
@@ -143,9 +150,7 @@ func ReadAnswers(s run.Source, o run.Options, settings []string) ([]Answer, erro
 			return nil, table.Errorf(row, id, "student_id %q has answers in line %d already; one row for each student is needed", a.Student.ID, line)
 		}
 		lines[a.Student.ID] = a.Line
-		if err := a.fill(table, row, settings); err != nil {
-			return nil, err
-		}
+		a.fill(table, row, settings)
 		answers = append(answers, a)
 	}
 	return answers, nil
@@ -161,40 +166,38 @@ func known(file string, columns, names []string) error {
 	return nil
 }
 
-// fill reads a row.
-func (a *Answer) fill(table *run.Records, row int, settings []string) error {
+// fill reads a row. What is no number is put down, since one student's slip
+// must not stop the marking of a class.
+func (a *Answer) fill(table *run.Records, row int, settings []string) {
 	text := func(name string) string {
 		if i, err := table.Column(name); err == nil {
 			return table.Text(row, i)
 		}
 		return ""
 	}
-	number := func(name string) (q Quantity, err error) {
+	number := func(name string) Quantity {
+		nothing := Quantity{math.NaN(), math.NaN()}
 		i, err := table.Column(name)
 		if err != nil {
-			return Quantity{math.NaN(), math.NaN()}, nil
+			return nothing
 		}
-		q.Value, q.Half, err = table.Number(row, i)
-		return q, err
+		value, half, err := table.Number(row, i)
+		if err != nil {
+			a.Unreadable = append(a.Unreadable, Unreadable{name, table.Text(row, i)})
+			return nothing
+		}
+		return Quantity{value, half}
 	}
 	a.Student.Name = Original(text(nameColumn))
 	a.Method = word(text(methodColumn))
 	a.Fault, a.FaultSetting = word(text(faultColumn)), strings.TrimSpace(text(faultSettingColumn))
 	for _, s := range settings {
-		q, err := number(stoppingColumn(s))
-		if err != nil {
-			return err
-		}
-		a.Stopping = append(a.Stopping, q)
+		a.Stopping = append(a.Stopping, number(stoppingColumn(s)))
 		a.LeftOut = append(a.LeftOut, names(text(leftOutColumn), s))
 	}
 	for _, c := range resultColumns(a) {
-		var err error
-		if *c.value, err = number(c.name); err != nil {
-			return err
-		}
+		*c.value = number(c.name)
 	}
-	return nil
 }
 
 // word returns a name as the program writes it.

@@ -24,9 +24,16 @@ type Case struct {
 	// for none.
 	Named, Nearest int
 	// Line is the ordinary line through the student's own stopping voltages, but
-	// for those left out by the student's word; nil without three of them.
+	// for those left out by the student's word; nil without three of them. Where
+	// the student typed the voltages wrong and went on with the right ones, it
+	// is the line through the right ones.
 	Line *analysis.Line
 
+	// own is the answer with a slip of the voltages that runs through the rest
+	// of it set right: the same unit or sign in slope and intercept. factor is
+	// what was taken out, 1 for nothing.
+	own    Answer
+	factor float64
 	// points are those of Line.
 	points []analysis.Point
 	// sameCurrent is the current in A at which all curves are at the student's
@@ -47,16 +54,7 @@ func newCase(p Public, r Record, a Answer, references []Reference) *Case {
 			least, c.Nearest = d, m
 		}
 	}
-	c.points = c.Truth.points(func(i int) (float64, bool) {
-		return a.Stopping[i].Value, a.Stopping[i].Given() && !a.LeftOut[i]
-	})
-	for i := range c.points {
-		// A person reads a cutoff to within a step of the dial.
-		c.points[i].UStopping = p.Step / math.Sqrt(12)
-	}
-	if l, err := (analysis.Ordinary{}).Fit(c.points); err == nil {
-		c.Line = &l
-	}
+	c.drawLine()
 	c.lookAtCurrents(r.Run)
 	return c
 }
@@ -72,11 +70,19 @@ func (t Truth) points(voltage func(i int) (float64, bool)) []analysis.Point {
 	return points
 }
 
+// place returns the index of the setting of a name, -1 if there is none.
+func (t Truth) place(setting string) int {
+	return slices.IndexFunc(t.Settings, func(s SettingTruth) bool { return s.Name == setting })
+}
+
 // volts returns the student's stopping voltages, NaN where there is none.
-func (c *Case) volts() []float64 {
-	v := make([]float64, len(c.Answer.Stopping))
-	for i, q := range c.Answer.Stopping {
-		v[i] = q.Value
+func (c *Case) volts() []float64 { return values(c.Answer.Stopping) }
+
+// values returns the numbers of quantities.
+func values(q []Quantity) []float64 {
+	v := make([]float64, len(q))
+	for i := range q {
+		v[i] = q[i].Value
 	}
 	return v
 }
@@ -231,25 +237,56 @@ func voltageAt(readings []run.Reading, level float64) float64 {
 	return math.NaN()
 }
 
-// HOverE returns the h/e that the student's work stands for and its factor: the
-// number answered, or the slope of the own line where the last step slipped.
-func (c *Case) HOverE() float64 {
-	switch {
-	case c.resultFollows():
-		return c.Answer.HOverE.Value
-	case c.Line != nil:
-		return c.Line.Slope
+// HOverE returns the h/e in V s that the student answered, without UnitFactor;
+// NaN for no answer. It is not that of the own line where the two differ.
+func (c *Case) HOverE() float64 { return c.Answer.HOverE.Value / c.UnitFactor() }
+
+// UnitFactor returns the factor of a unit, a sign or the elementary charge that
+// a finding has named and that stands in the answered h/e; 1 for none. Without
+// it the number tells more of the work.
+func (c *Case) UnitFactor() float64 {
+	h := c.Answer.HOverE
+	if !h.Given() || near(h, c.slope()) {
+		return 1
 	}
-	return math.NaN()
+	if c.resultFollows() {
+		factor := c.factor
+		if e, ok := slopePower(c); ok {
+			factor *= math.Pow10(e.Power)
+		}
+		return factor
+	}
+	if n, ok := powerOfTen(h.Value, c.slope(), 0.01); ok {
+		return math.Pow10(n)
+	}
+	if factor, ok := c.chargeFactor(); ok {
+		return factor
+	}
+	return 1
 }
 
-// Deviation returns how far the student's h/e is from the truth, relative to
-// it, and in units of the stated uncertainty; NaN for what is not given.
-func (c *Case) Deviation() (relative, inU float64) {
-	d := c.HOverE() - c.Truth.HOverE
+// U returns the stated standard uncertainty of h/e in V s, NaN for none. Where
+// h/e has a UnitFactor, it is taken out of an uncertainty that has it too.
+func (c *Case) U() float64 {
+	u, h := c.Answer.U.Value, math.Abs(c.HOverE())
+	believable := func(u float64) bool { return u > 1e-5*h && u < h }
+	if scaled := u / math.Abs(c.UnitFactor()); !believable(u) && believable(scaled) {
+		return scaled
+	}
+	return u
+}
+
+// Deviation returns how far the h/e that the student answered is from the
+// truth, relative to it, and in units of the stated uncertainty; NaN for what is
+// not given.
+func (c *Case) Deviation() (relative, inU float64) { return c.deviation(c.HOverE()) }
+
+// deviation is that of any h/e in V s.
+func (c *Case) deviation(h float64) (relative, inU float64) {
+	d := h - c.Truth.HOverE
 	relative, inU = d/c.Truth.HOverE, math.NaN()
-	if c.Answer.U.Value > 0 {
-		inU = d / c.Answer.U.Value
+	if c.U() > 0 {
+		inU = d / c.U()
 	}
 	return relative, inU
 }
@@ -268,14 +305,17 @@ const (
 )
 
 // Uncertainty returns the verdict on the stated uncertainty of h/e.
-func (c *Case) Uncertainty() Verdict {
-	_, inU := c.Deviation()
+func (c *Case) Uncertainty() Verdict { return c.verdict(c.HOverE()) }
+
+// verdict is that on the stated uncertainty as one of any h/e in V s.
+func (c *Case) verdict(h float64) Verdict {
+	_, inU := c.deviation(h)
 	switch {
 	case math.IsNaN(inU):
 		return NotStated
 	case math.Abs(inU) > 2:
 		return TooSmall
-	case c.Answer.U.Value > 4*c.honest():
+	case c.U() > 4*c.honest():
 		return TooLarge
 	}
 	return LargeEnough

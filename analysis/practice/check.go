@@ -5,8 +5,10 @@ import "math"
 // A Group is a step of the student's work, on which points are given.
 type Group string
 
-// The groups in the order of the work.
+// The groups in the order of the work. AnswerTable is what was typed, and has
+// no points of its own.
 const (
+	AnswerTable Group = "table"
 	Voltages    Group = "voltages"
 	LineGroup   Group = "line"
 	Results     Group = "results"
@@ -44,6 +46,8 @@ type Evidence struct {
 	Unit            string
 	// Power is the power of ten of a wrong factor.
 	Power int
+	// Text is what the student typed, where that is the matter.
+	Text string
 	// Other is the student whose sheet it may have been; for the instructor only.
 	Other string
 }
@@ -59,7 +63,7 @@ type Finding struct {
 // of its group and add its line to that file's table.
 func Checks() []Check {
 	var all []Check
-	for _, group := range [][]Check{voltageChecks(), lineChecks(), resultChecks(), uncertaintyChecks()} {
+	for _, group := range [][]Check{tableChecks(), voltageChecks(), lineChecks(), resultChecks(), uncertaintyChecks()} {
 		all = append(all, group...)
 	}
 	return all

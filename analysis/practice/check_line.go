@@ -33,18 +33,18 @@ func lineChecks() []Check {
 // student's own voltages: as a computer has it, or as a ruler does, within the
 // scatter of the points.
 func (c *Case) lineFollows() bool {
-	if c.Line == nil || !c.Answer.Slope.Given() {
+	if c.Line == nil || !c.own.Slope.Given() {
 		return false
 	}
 	const ruler = 0.02
-	d := math.Abs(c.Answer.Slope.Value - c.Line.Slope)
-	return same(c.Answer.Slope, c.Line.Slope) || d <= max(ruler*math.Abs(c.Line.Slope), c.Line.USlope)
+	d := math.Abs(c.own.Slope.Value - c.Line.Slope)
+	return same(c.own.Slope, c.Line.Slope) || d <= max(ruler*math.Abs(c.Line.Slope), c.Line.USlope)
 }
 
 // looks returns the own line where a check has something to look at: a slope
 // that does not follow.
 func (c *Case) looks() (*analysis.Line, bool) {
-	return c.Line, c.Line != nil && c.Answer.Slope.Given() && !c.lineFollows()
+	return c.Line, c.Line != nil && c.own.Slope.Given() && !c.lineFollows()
 }
 
 func slopePower(c *Case) (Evidence, bool) {
@@ -53,8 +53,8 @@ func slopePower(c *Case) (Evidence, bool) {
 		return Evidence{}, false
 	}
 	tolerance := max(0.02, line.USlope/math.Abs(line.Slope))
-	n, ok := powerOfTen(c.Answer.Slope.Value, line.Slope, min(tolerance, 0.2))
-	e := about(c.Answer.Slope.Value, line.Slope, "V s")
+	n, ok := powerOfTen(c.own.Slope.Value, line.Slope, min(tolerance, 0.2))
+	e := about(c.own.Slope.Value, line.Slope, "V s")
 	e.Power = n
 	return e, ok && n != 0
 }
@@ -76,7 +76,7 @@ func vacuum(frequency float64) float64 { return physics.SpeedOfLight / frequency
 // ten that units make.
 func (c *Case) ofSlope(slope float64, powers ...int) bool {
 	for _, n := range powers {
-		scaled := c.Answer.Slope
+		scaled := c.own.Slope
 		scaled.Value *= math.Pow10(-n)
 		scaled.Half *= math.Pow10(-n)
 		if same(scaled, slope) || same(scaled, -slope) {
@@ -91,7 +91,7 @@ func wavelengthAxis(c *Case) (Evidence, bool) {
 		return Evidence{}, false
 	}
 	slope := c.against(vacuum)
-	return about(c.Answer.Slope.Value, c.Line.Slope, "V s"), c.ofSlope(slope, 0, -6, -9)
+	return about(c.own.Slope.Value, c.Line.Slope, "V s"), c.ofSlope(slope, 0, -6, -9)
 }
 
 // byReciprocal is the slope against the inverse of the wavelength in V m.
@@ -107,7 +107,7 @@ func reciprocalAxis(c *Case) (Evidence, bool) {
 		return Evidence{}, false
 	}
 	// Divided by the speed of light it is the right thing by another way.
-	return about(c.Answer.Slope.Value, c.Line.Slope, "V s"), !c.dividedByLight()
+	return about(c.own.Slope.Value, c.Line.Slope, "V s"), !c.dividedByLight()
 }
 
 // dividedByLight reports whether h/e is the slope against the inverse of the
@@ -128,12 +128,12 @@ func axesSwapped(c *Case) (Evidence, bool) {
 	if !c.ofSlope(slope, 0, -12, -14, -15) && !c.ofSlope(1/c.Line.Slope, 0, -12, -14, -15) {
 		return Evidence{}, false
 	}
-	return about(c.Answer.Slope.Value, c.Line.Slope, "V s"), true
+	return about(c.own.Slope.Value, c.Line.Slope, "V s"), true
 }
 
 func throughOrigin(c *Case) (Evidence, bool) {
 	line, ok := c.looks()
-	if !ok || c.Answer.Intercept.Given() && c.Answer.Intercept.Value != 0 {
+	if !ok || c.own.Intercept.Given() && c.own.Intercept.Value != 0 {
 		return Evidence{}, false
 	}
 	var fv, ff float64
@@ -141,7 +141,7 @@ func throughOrigin(c *Case) (Evidence, bool) {
 		fv += p.Frequency * p.Stopping
 		ff += p.Frequency * p.Frequency
 	}
-	return about(c.Answer.Slope.Value, line.Slope, "V s"), near(c.Answer.Slope, fv/ff)
+	return about(c.own.Slope.Value, line.Slope, "V s"), near(c.own.Slope, fv/ff)
 }
 
 // rounding returns the standard uncertainty of the slope in V s from the digits
@@ -150,18 +150,18 @@ func throughOrigin(c *Case) (Evidence, bool) {
 func (c *Case) rounding() float64 {
 	rounded := slices.Clone(c.points)
 	for i := range rounded {
-		at := slices.IndexFunc(c.Truth.Settings, func(s SettingTruth) bool { return s.Name == rounded[i].Setting })
-		rounded[i].UStopping = c.Answer.Stopping[at].Half / math.Sqrt(3)
+		at := c.Truth.place(rounded[i].Setting)
+		rounded[i].UStopping = c.own.Stopping[at].Half / math.Sqrt(3)
 	}
 	return propagated(rounded)
 }
 
 func pointDropped(c *Case) (Evidence, bool) {
-	if c.Line == nil || !c.Answer.Slope.Given() || len(c.points) < 4 || same(c.Answer.Slope, c.Line.Slope) {
+	if c.Line == nil || !c.own.Slope.Given() || len(c.points) < 4 || same(c.own.Slope, c.Line.Slope) {
 		return Evidence{}, false
 	}
 	rounding := c.rounding()
-	if math.Abs(c.Answer.Slope.Value-c.Line.Slope) < 3*rounding {
+	if math.Abs(c.own.Slope.Value-c.Line.Slope) < 3*rounding {
 		return Evidence{}, false
 	}
 	var middle float64
@@ -172,25 +172,25 @@ func pointDropped(c *Case) (Evidence, bool) {
 		var rest []analysis.Point
 		rest = append(append(rest, c.points[:i]...), c.points[i+1:]...)
 		l, err := analysis.Ordinary{}.Fit(rest)
-		if err != nil || !same(c.Answer.Slope, l.Slope) {
+		if err != nil || !same(c.own.Slope, l.Slope) {
 			continue
 		}
 		// A ruler may have found the slope, unless each digit of it and of the
 		// intercept is that of a computer, and the line misses the middle of
 		// all points by more than those digits.
-		exact := math.Abs(c.Answer.Slope.Value-l.Slope) <= 1.01*c.Answer.Slope.Half
-		misses := math.Abs(l.Intercept+l.Slope*middle-c.Line.Intercept-c.Line.Slope*middle) > 1.5*c.Answer.Intercept.Half
+		exact := math.Abs(c.own.Slope.Value-l.Slope) <= 1.01*c.own.Slope.Half
+		misses := math.Abs(l.Intercept+l.Slope*middle-c.Line.Intercept-c.Line.Slope*middle) > 1.5*c.own.Intercept.Half
 		if c.lineFollows() && !(exact && misses) {
 			continue
 		}
-		if c.Answer.Intercept.Given() && math.Abs(c.Answer.Intercept.Value-l.Intercept) > max(0.005, 1.01*c.Answer.Intercept.Half) {
+		if c.own.Intercept.Given() && math.Abs(c.own.Intercept.Value-l.Intercept) > max(0.005, 1.01*c.own.Intercept.Half) {
 			continue
 		}
 		// A point that lies on the line of the others is no loss.
 		if math.Abs(l.Slope-c.Line.Slope) < max(0.005*math.Abs(c.Line.Slope), 3*rounding) {
 			continue
 		}
-		e := about(c.Answer.Slope.Value, c.Line.Slope, "V s")
+		e := about(c.own.Slope.Value, c.Line.Slope, "V s")
 		e.Settings = []string{c.points[i].Setting}
 		return e, true
 	}

@@ -15,6 +15,8 @@ func resultChecks() []Check {
 			"h/e is a power of ten times the slope.", resultPower},
 		{"near-book-value", Results, 1, false,
 			"h/e is within 1 % of the tabled value, and the student's own line is not; or the voltages agree with no method and lie on a line of that slope.", nearBookValue},
+		{"off-own-line", Results, 1, false,
+			"h/e is not the slope of the student's own line, and no other finding says why.", offOwnLine},
 		{"intercept-sign", Results, 0.5, false,
 			"The collector's work function is the intercept with its own sign.", interceptSign},
 		{"intercept-of-emitter", Results, 0.5, false,
@@ -27,9 +29,9 @@ func resultChecks() []Check {
 // slope returns the student's own slope in V s, with what a check has found out
 // about it set right; NaN without any.
 func (c *Case) slope() float64 {
-	if c.Answer.Slope.Given() {
+	if c.own.Slope.Given() {
 		if e, ok := slopePower(c); ok {
-			return c.Answer.Slope.Value * math.Pow10(-e.Power)
+			return c.own.Slope.Value * math.Pow10(-e.Power)
 		}
 		if _, ok := axesSwapped(c); ok {
 			return c.Line.Slope
@@ -37,7 +39,7 @@ func (c *Case) slope() float64 {
 		if c.dividedByLight() {
 			return c.Line.Slope
 		}
-		return c.Answer.Slope.Value
+		return c.own.Slope.Value
 	}
 	if c.Line != nil {
 		return c.Line.Slope
@@ -49,16 +51,30 @@ func (c *Case) slope() float64 {
 // set right.
 func (c *Case) resultFollows() bool {
 	h := c.Answer.HOverE
-	return near(h, c.slope()) || near(h, c.Answer.Slope.Value) && c.Answer.Slope.Given()
+	typed := c.Answer.Slope.Value
+	if !c.Answer.Slope.Given() {
+		typed = c.factor * c.slope()
+	}
+	return near(h, c.slope()) || near(h, typed)
+}
+
+// chargeFactor returns the elementary charge, or one over it, where h/e is that
+// many times the own slope.
+func (c *Case) chargeFactor() (factor float64, ok bool) {
+	const e = physics.ElementaryCharge
+	for _, factor := range []float64{e, 1 / e} {
+		if n, ok := powerOfTen(c.Answer.HOverE.Value, c.slope()*factor, 0.01); ok && n == 0 {
+			return factor, true
+		}
+	}
+	return 1, false
 }
 
 func joules(c *Case) (Evidence, bool) {
 	const e = physics.ElementaryCharge
 	if h, slope := c.Answer.HOverE, c.slope(); h.Given() && !c.resultFollows() {
-		for _, x := range []float64{slope * e, slope / e} {
-			if n, ok := powerOfTen(h.Value, x, 0.01); ok && n == 0 {
-				return about(h.Value, slope, "V s"), true
-			}
+		if _, ok := c.chargeFactor(); ok {
+			return about(h.Value, slope, "V s"), true
 		}
 	}
 	if phi, own := c.Answer.CollectorWorkFunction, c.ownWorkFunction(); phi.Given() && near(phi, own*e) && math.Abs(own) > 0.1 {
@@ -106,6 +122,15 @@ func nearBookValue(c *Case) (Evidence, bool) {
 	return about(c.Line.Slope, math.NaN(), "V s"), true
 }
 
+func offOwnLine(c *Case) (Evidence, bool) {
+	h := c.Answer.HOverE
+	if !h.Given() || math.IsNaN(c.slope()) || c.resultFollows() || c.UnitFactor() != 1 {
+		return Evidence{}, false
+	}
+	_, book := nearBookValue(c)
+	return about(h.Value, c.slope(), "V s"), !book
+}
+
 // ownWorkFunction returns minus the student's own intercept, or that of the own
 // line, in eV.
 func (c *Case) ownWorkFunction() float64 {
@@ -127,7 +152,8 @@ func atHundredths(q Quantity, x float64) bool {
 // workFunctionFollows and emitterFollows report whether the work functions are
 // what the student's own intercept, and then the contact potential, give.
 func (c *Case) workFunctionFollows() bool {
-	return atHundredths(c.Answer.CollectorWorkFunction, c.ownWorkFunction())
+	phi := c.Answer.CollectorWorkFunction
+	return atHundredths(phi, c.ownWorkFunction()) || atHundredths(phi, -c.own.Intercept.Value)
 }
 
 func (c *Case) emitterFollows() bool {

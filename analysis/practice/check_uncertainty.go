@@ -5,14 +5,14 @@ import "math"
 // uncertaintyChecks look at the stated uncertainty of h/e.
 func uncertaintyChecks() []Check {
 	return []Check{
-		{"scatter-only", Uncertainty, 1, false,
+		{"scatter-only", Uncertainty, 0, false,
 			"The uncertainty is that of the scatter about the own line, and the truth lies more than two of it away.", scatterOnly},
 	}
 }
 
 func scatterOnly(c *Case) (Evidence, bool) {
 	const digits = 0.06 // two digits
-	u := c.Answer.U
+	u := Quantity{c.U(), c.Answer.U.Half * c.U() / c.Answer.U.Value}
 	if c.Line == nil || !u.Given() || c.Uncertainty() != TooSmall {
 		return Evidence{}, false
 	}

@@ -1,6 +1,7 @@
 package practice
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -25,8 +26,8 @@ func voltageChecks() []Check {
 			"The voltages are off the method that the student names, and are three times nearer to it on another student's readings than to any method on the own ones.", otherSheet},
 		{"other-method", Voltages, 1, true,
 			"The voltages agree with another method than the one that the student names.", otherMethod},
-		{"unknown-method", Voltages, 0, false,
-			"The method that the student names is none of the list.", unknownMethod},
+		{"unknown-method", Voltages, 1, false,
+			"The student names no method, or one that is none of the list, so that the voltages can be compared with the nearest only.", unknownMethod},
 		{"zero-crossing-reverse", Voltages, 0, false,
 			"The voltages are those of the zero crossing, and the reverse current moves it by more than half a step.", zeroCrossingReverse},
 		{"fixed-current-unequal", Voltages, 0, false,
@@ -124,13 +125,37 @@ func wrongDecade(c *Case) (Evidence, bool) {
 				for i := range v {
 					if scaled := v[i] * math.Pow10(-power); c.counts(i) && !c.near(v[i], x.Stopping[i], x.U[i]) && c.near(scaled, x.Stopping[i], x.U[i]) {
 						v[i] = scaled
+						e.Settings = append(e.Settings, c.Truth.Settings[i].Name)
 					}
 				}
 			}
 			if len(e.Settings) > 0 && c.agrees(v, x) {
+				slices.SortFunc(e.Settings, func(a, b string) int { return cmp.Compare(c.Truth.place(a), c.Truth.place(b)) })
 				return e, true
 			}
 		}
+	}
+	return c.inMillivolts()
+}
+
+// inMillivolts returns the evidence of voltages that are all in mV, also where
+// some are not read well.
+func (c *Case) inMillivolts() (Evidence, bool) {
+	const near, far = 4, 100 // steps of the dial, and times nearer
+	v := turned(c.volts(), func(v float64) float64 { return v / 1000 })
+	for _, x := range c.candidates() {
+		typed, _ := c.distance(c.volts(), x.Stopping)
+		if meant, n := c.distance(v, x.Stopping); n < 3 || !(meant < near*c.Step && far*meant < typed) {
+			continue
+		}
+		e := in()
+		e.Method, e.Power = x.Method, 3
+		for i, q := range c.Answer.Stopping {
+			if q.Given() && c.counts(i) {
+				e.Settings = append(e.Settings, c.Truth.Settings[i].Name)
+			}
+		}
+		return e, true
 	}
 	return Evidence{}, false
 }
@@ -230,7 +255,7 @@ func unknownMethod(c *Case) (Evidence, bool) {
 	if c.Nearest >= 0 {
 		e.Method = c.References[c.Nearest].Method
 	}
-	return e, c.Named < 0 && c.Nearest >= 0
+	return e, c.Named < 0 && (c.Nearest >= 0 || c.Answer.Method != "")
 }
 
 func zeroCrossingReverse(c *Case) (Evidence, bool) {

@@ -10,7 +10,7 @@ import (
 // of the set. No cell of it runs as a formula in a spreadsheet.
 func WriteGrades(w io.Writer, p Presentation, marks []Mark) error {
 	table := p.NewTable(w)
-	if err := table.Write([]string{idColumn, nameColumn, pointsColumn, "of", "proposed_points", reasonColumn, methodColumn,
+	if err := table.Write([]string{idColumn, nameColumn, pointsColumn, "of", "proposed_points", reasonColumn, methodColumn, "h_over_e_Vs",
 		"relative_deviation", "deviation_in_u", "uncertainty", "findings"}); err != nil {
 		return err
 	}
@@ -35,7 +35,7 @@ func WriteGrades(w io.Writer, p Presentation, marks []Mark) error {
 			findings = append(findings, f.Check.Name)
 		}
 		if err := table.Write([]string{Harmless(m.Student.ID), Harmless(m.Student.Name), number(m.Points(), -1), number(of, -1), number(proposed, -1),
-			Harmless(reason), Harmless(m.Answer.Method), number(relative, 4), number(inU, 4), verdict, strings.Join(findings, " ")}); err != nil {
+			Harmless(reason), Harmless(m.Answer.Method), number(m.HOverE(), 4), number(relative, 4), number(inU, 4), verdict, strings.Join(findings, " ")}); err != nil {
 			return err
 		}
 	}

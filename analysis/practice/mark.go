@@ -98,7 +98,8 @@ func ReadOverrides(s run.Source, o run.Options) (map[string]Override, error) {
 
 // MarkClass marks answers by a key. Students in the key without an answer are
 // marked as not handed in. The result is in the order of the key. An answer or
-// override of a student who is not in the key is an error.
+// override of a student who is not in the key is an error, and so is an override
+// of more points than there are.
 func MarkClass(k *KeyReader, answers []Answer, overrides map[string]Override) ([]Mark, error) {
 	byID := make(map[string]Answer, len(answers))
 	for _, a := range answers {
@@ -137,8 +138,25 @@ func MarkClass(k *KeyReader, answers []Answer, overrides map[string]Override) ([
 			m.Findings = find(m.Case)
 		}
 		m.Steps = m.steps()
+		if _, of := m.Proposed(); m.Override != nil && !(m.Override.Points <= of) {
+			return nil, &OverrideError{m.Student.ID, m.Override.Line, m.Override.Points, of}
+		}
 	}
 	return marks, nil
+}
+
+// OverrideError says that a decision gives more points than there are.
+type OverrideError struct {
+	// ID is the student's, and Line that of the row.
+	ID   string
+	Line int
+	// Points are those decided, and Of is the most there are.
+	Points, Of float64
+}
+
+// Error names the student and the range.
+func (e *OverrideError) Error() string {
+	return fmt.Sprintf("the decision for student_id %q gives %g points; it must be from 0 to %g", e.ID, e.Points, e.Of)
 }
 
 // noAnswer is the answer of a student who handed nothing in.
@@ -266,6 +284,13 @@ func (m *Mark) voltageStep() Step {
 	if _, explained := m.cost(Voltages); explained {
 		share = 1
 	}
+	if _, ok := m.found("wrong-decade"); ok {
+		// Millivolts may be badly read as well.
+		if repaired, _, ok := m.repaired(); ok {
+			agree, of := m.agreement(values(repaired), x)
+			share = float64(agree) / float64(max(of, 1))
+		}
+	}
 	share *= float64(given) / float64(wanted)
 	return m.finish(s, share)
 }
@@ -295,7 +320,7 @@ func (m *Mark) resultStep() Step {
 		return slices.ContainsFunc(names, func(name string) bool { _, ok := m.found(name); return ok })
 	}
 	ofJoules, joules := m.found("joules")
-	result := m.resultFollows() || explained("result-power", "near-book-value") || joules && ofJoules.Unit != "eV"
+	result := m.resultFollows() || explained("result-power", "near-book-value", "off-own-line") || joules && ofJoules.Unit != "eV"
 	collector := m.workFunctionFollows() || explained("intercept-sign", "intercept-of-emitter") || joules && ofJoules.Unit == "eV"
 	emitter := m.emitterFollows() || explained("intercept-of-emitter", "contact-sign")
 	// A number that is not given is missing, and not wrong.
@@ -306,17 +331,44 @@ func (m *Mark) resultStep() Step {
 	return m.finish(s, share(result)/2+share(collector)/4+share(emitter)/4)
 }
 
+// halfUpTo is the distance from the truth in stated uncertainties up to which
+// one that is too small earns half of the points; beyond it earns none. A
+// student who overlooks what a method does to all points alike is some of them
+// off, one who guesses may be a hundred.
+const halfUpTo = 10
+
+// uncertaintyStep gives all points for an uncertainty that is large enough and
+// half for one that is too large, or too small with the truth within halfUpTo
+// of it, so that the farther miss never earns more.
 func (m *Mark) uncertaintyStep() Step {
 	s := Step{Group: Uncertainty, Of: ofUncertainty, Given: m.Answer.U.Value > 0}
-	verdict := m.Case.Uncertainty()
-	s.Follows = verdict == LargeEnough
-	switch verdict {
-	case LargeEnough:
+	s.Follows = m.Case.Uncertainty() == LargeEnough
+	h, _ := m.uncertainOf()
+	_, inU := m.deviation(h)
+	switch verdict := m.verdict(h); {
+	case verdict == LargeEnough:
 		return m.finish(s, 1)
-	case NotStated:
-		return s
+	case verdict == TooLarge, verdict == TooSmall && math.Abs(inU) <= halfUpTo:
+		return m.finish(s, 0.5)
 	}
-	return m.finish(s, 0.5)
+	return s
+}
+
+// uncertainOf returns the h/e in V s by which the points for the uncertainty go:
+// the one answered, or, where that is not the slope of the own line, which has
+// cost its points already, the slope.
+func (m *Mark) uncertainOf() (h float64, carried bool) {
+	if m.Line != nil && !(m.resultFollows() && (m.lineFollows() || !m.Answer.Slope.Given() || m.UnitFactor() != 1)) {
+		return m.Line.Slope, true
+	}
+	return m.HOverE(), false
+}
+
+// Carried reports whether the stated uncertainty does not hold the answered h/e
+// and costs nothing, since it would hold that of the student's own line.
+func (m *Mark) Carried() bool {
+	h, carried := m.uncertainOf()
+	return carried && m.Case.Uncertainty() != LargeEnough && m.verdict(h) == LargeEnough
 }
 
 func (m *Mark) faultStep() Step {

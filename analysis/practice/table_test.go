@@ -3,6 +3,7 @@ package practice_test
 import (
 	"bytes"
 	"encoding/csv"
+	"slices"
 	"strings"
 	"testing"
 
@@ -112,5 +113,31 @@ func TestDecisionsNeedAReason(t *testing.T) {
 		if _, err := read(text); err == nil || !strings.HasPrefix(err.Error(), want) {
 			t.Errorf("%q: error %v, want %s", text, err, want)
 		}
+	}
+}
+
+// One student's slip must not stop the marking of a class; a table without the
+// right columns is no table of answers.
+func TestTextForANumberIsAFindingAndABrokenHeaderAnError(t *testing.T) {
+	read := func(text string) ([]practice.Answer, error) {
+		return practice.ReadAnswers(run.Source{Name: "a.csv", Reader: strings.NewReader(text)}, run.Options{}, []string{"blue", "red"})
+	}
+	answers, err := read("student_id,stopping_blue_V,stopping_red_V,slope_Vs\na,about 1 V,0.42,steep\nb,1.02,0.4,4.1e-15\n")
+	if err != nil || len(answers) != 2 {
+		t.Fatalf("%+v, %v", answers, err)
+	}
+	a, b := answers[0], answers[1]
+	want := []practice.Unreadable{{Column: "stopping_blue_V", Text: "about 1 V"}, {Column: "slope_Vs", Text: "steep"}}
+	if !slices.Equal(a.Unreadable, want) || a.Stopping[0].Given() || a.Slope.Given() || a.Stopping[1].Value != 0.42 {
+		t.Errorf("the first answer is %+v", a)
+	}
+	if len(b.Unreadable) != 0 || b.Slope.Value != 4.1e-15 {
+		t.Errorf("the second answer is %+v", b)
+	}
+	if _, err := read("student_id,stopping_green_V\na,1\n"); err == nil {
+		t.Error("a column of no setting is taken")
+	}
+	if _, err := read("id,stopping_blue_V\na,1\n"); err == nil {
+		t.Error("a table without student_id is taken")
 	}
 }

@@ -113,14 +113,17 @@ func dispatch(ctx context.Context, c console, words []string) error {
 		fmt.Fprintln(c.out, "stopvolt", version())
 		return nil
 	}
+	if members := family(words[0]); len(members) > 0 && len(words) == 1 {
+		helpFamily(c.out, members)
+	} else if len(members) > 0 && slices.Contains([]string{"-h", "--help", "help"}, words[1]) {
+		helpFamily(c.out, members)
+		return nil
+	}
 	k, rest, err := commandNamed(words)
 	if err != nil {
 		return err
 	}
-	flags := pflag.NewFlagSet(k.name, pflag.ContinueOnError)
-	flags.SortFlags = false
-	flags.Usage = func() {}
-	act := k.prepare(flags)
+	flags, act := prepared(k)
 	switch err := flags.Parse(rest); {
 	case errors.Is(err, pflag.ErrHelp):
 		help(c.out, k, flags)
@@ -131,23 +134,57 @@ func dispatch(ctx context.Context, c console, words []string) error {
 	return act(ctx, c, flags.Args())
 }
 
+// prepared returns the flags of a command and the function that runs it once
+// they are parsed.
+func prepared(k command) (*pflag.FlagSet, action) {
+	flags := pflag.NewFlagSet(k.name, pflag.ContinueOnError)
+	flags.SortFlags = false
+	flags.Usage = func() {}
+	return flags, k.prepare(flags)
+}
+
 // commandNamed finds the command that words begin with, and returns the rest of
 // them.
 func commandNamed(words []string) (command, []string, error) {
-	var family []string
 	for _, k := range commands() {
 		name := strings.Fields(k.name)
 		if len(words) >= len(name) && slices.Equal(name, words[:len(name)]) {
 			return k, words[len(name):], nil
 		}
-		if name[0] == words[0] {
-			family = append(family, "stopvolt "+k.name)
-		}
 	}
-	if len(family) > 0 {
-		return command{}, nil, wrongUsef("%s needs one more word: %s", words[0], strings.Join(family, ", "))
+	var names []string
+	for _, k := range family(words[0]) {
+		names = append(names, "stopvolt "+k.name)
+	}
+	switch {
+	case len(names) > 0 && len(words) > 1 && !strings.HasPrefix(words[1], "-"):
+		return command{}, nil, wrongUsef("%s %s is not a command; there are %s", words[0], words[1], strings.Join(names, ", "))
+	case len(names) > 0:
+		return command{}, nil, wrongUsef("%s needs one more word: %s", words[0], strings.Join(names, ", "))
 	}
 	return command{}, nil, wrongUsef("%q is not a command; stopvolt --help lists them", words[0])
+}
+
+// family returns the commands of two words that begin with one.
+func family(first string) []command {
+	var members []command
+	for _, k := range commands() {
+		if strings.HasPrefix(k.name, first+" ") {
+			members = append(members, k)
+		}
+	}
+	return members
+}
+
+// helpFamily prints the pages of the commands of a family.
+func helpFamily(w io.Writer, members []command) {
+	for i, k := range members {
+		if i > 0 {
+			fmt.Fprintln(w)
+		}
+		flags, _ := prepared(k)
+		help(w, k, flags)
+	}
 }
 
 // overview prints the commands.

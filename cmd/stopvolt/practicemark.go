@@ -100,7 +100,10 @@ func (f *practiceMarkFlags) marks(c console, key *practice.KeyReader, name strin
 	}
 	marks, err := practice.MarkClass(key, answers, overrides)
 	var stranger *practice.StrangerError
+	var tooMany *practice.OverrideError
 	switch {
+	case errors.As(err, &tooMany):
+		return nil, wrongUse{&run.Error{File: f.overrides, Line: tooMany.Line, Text: err.Error()}}
 	case errors.As(err, &stranger) && stranger.Override:
 		return nil, wrongUse{&run.Error{File: f.overrides, Line: stranger.Line, Text: err.Error()}}
 	case errors.As(err, &stranger):
@@ -187,5 +190,26 @@ func printMarks(w io.Writer, marks []practice.Mark) {
 		fmt.Fprintf(w, "%-*s %7s  %-17s %10s %8s  %-12s%s\n", width, m.Student.ID, fmt.Sprintf("%g/%g", m.Points(), of),
 			m.Answer.Method, percent(relative, "%+.1f"), orDash(inU), m.Uncertainty(), findings)
 	}
+	printLegend(w, marks)
 	fmt.Fprintf(w, "\n%d of %d students have handed in. The points are proposals; --overrides takes your decisions.\n", handed, len(marks))
+}
+
+// printLegend prints what each finding that occurs looks at.
+func printLegend(w io.Writer, marks []practice.Mark) {
+	occurs, width := make(map[string]bool), 0
+	for _, m := range marks {
+		for _, f := range m.Findings {
+			occurs[f.Check.Name] = true
+			width = max(width, len(f.Check.Name))
+		}
+	}
+	if len(occurs) == 0 {
+		return
+	}
+	fmt.Fprint(w, "\nfindings:\n")
+	for _, check := range practice.Checks() {
+		if occurs[check.Name] {
+			fmt.Fprintf(w, "%-*s  %s\n", width, check.Name, check.Looks)
+		}
+	}
 }

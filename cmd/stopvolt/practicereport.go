@@ -56,6 +56,7 @@ type findingReport struct {
 	Given    number   `json:"given"`
 	Expected number   `json:"expected"`
 	Unit     string   `json:"unit,omitempty"`
+	Text     string   `json:"text,omitempty"`
 	Other    string   `json:"other_student_id,omitempty"`
 }
 
@@ -93,7 +94,7 @@ func newStudentReport(m practice.Mark) studentReport {
 	}
 	for _, f := range m.Findings {
 		e := f.Evidence
-		r.Findings = append(r.Findings, findingReport{f.Check.Name, string(f.Check.Group), f.Check.Looks, e.Settings, number(e.Given), number(e.Expected), e.Unit, e.Other})
+		r.Findings = append(r.Findings, findingReport{f.Check.Name, string(f.Check.Group), f.Check.Looks, e.Settings, number(e.Given), number(e.Expected), e.Unit, e.Text, e.Other})
 	}
 	for _, x := range m.References {
 		method := practiceMethodReport{Method: x.Method, HOverE: number(x.HOverE), Deviation: number(x.HOverE/m.Truth.HOverE - 1)}

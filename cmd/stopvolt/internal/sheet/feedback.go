@@ -1,6 +1,8 @@
 package sheet
 
 import (
+	"cmp"
+	"fmt"
 	"io"
 	"math"
 	"strings"
@@ -85,6 +87,9 @@ func (p *Printer) fill(page *feedbackPage, m practice.Mark) {
 		}
 	}
 	verdict := p.texts.Text("verdicts." + string(m.Uncertainty()))
+	if m.Carried() {
+		verdict = p.texts.Text("verdicts.carried")
+	}
 	if m.Uncertainty() == practice.LargeEnough {
 		page.Matches = append(page.Matches, verdict)
 	} else {
@@ -124,15 +129,24 @@ func (p *Printer) result(m practice.Mark) string {
 	if math.IsNaN(inU) {
 		key = "feedback.your_result_without_u"
 	}
-	return p.texts.Fill(key, "given", p.fixed(m.HOverE()/femto, 3), "truth", p.fixed(m.Truth.HOverE/femto, 3),
+	text := p.texts.Fill(key, "given", p.fixed(m.HOverE()/femto, 3), "truth", p.fixed(m.Truth.HOverE/femto, 3),
 		"percent", p.fixed(100*relative, 1), "inu", p.fixed(inU, 1))
+	if m.UnitFactor() != 1 {
+		text += " " + p.texts.Text("feedback.unit_taken_out")
+	}
+	return text
 }
 
 // finding is the sentence about a finding.
 func (p *Printer) finding(m practice.Mark, f practice.Finding) string {
 	e := f.Evidence
+	var methods []string
+	for _, x := range m.References {
+		methods = append(methods, x.Method)
+	}
 	return p.texts.Fill("checks."+f.Check.Name,
-		"settings", strings.Join(e.Settings, ", "), "method", e.Method,
+		"settings", strings.Join(e.Settings, ", "), "method", cmp.Or(e.Method, "\u2013"),
+		"named", fmt.Sprintf("%q", m.Answer.Method), "methods", strings.Join(methods, ", "), "text", e.Text,
 		"given", p.number(e.Given, 3), "expected", p.number(e.Expected, 3), "unit", e.Unit,
 		"given_pA", p.number(e.Given/pico, 2), "power", minus(p.how.Number(float64(e.Power), -1)),
 		"contact", p.fixed(m.Truth.ContactPotential, 2))

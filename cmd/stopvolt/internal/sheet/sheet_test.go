@@ -65,7 +65,7 @@ func TestEverythingThatIsSaidHasItsWords(t *testing.T) {
 		texts := load(t, tag)
 		var keys []string
 		for _, c := range practice.Checks() {
-			keys = append(keys, "checks."+c.Name, "steps."+string(c.Group))
+			keys = append(keys, "checks."+c.Name, "legend."+c.Name, "steps."+string(c.Group))
 		}
 		for _, f := range practice.Faults() {
 			keys = append(keys, "faults."+f.Name)
@@ -196,6 +196,11 @@ func TestPagesAreWholeInEveryLanguage(t *testing.T) {
 					t.Errorf("%s, %s is not whole", tag, name)
 				}
 			}
+			for _, f := range marks[0].Findings {
+				if !strings.Contains(pages["summary"].String(), p.texts.Text("legend."+f.Check.Name)) {
+					t.Errorf("%s: the summary does not say what %s means", tag, f.Check.Name)
+				}
+			}
 			for _, item := range p.texts.List("sheet.safety_items") {
 				if !strings.Contains(pages["sheet"].String(), strings.ReplaceAll(item, "'", "&#39;")) {
 					t.Errorf("%s: the sheet lacks the safety note %q", tag, item)
@@ -276,5 +281,16 @@ func TestLanguagesAreNamedInTheError(t *testing.T) {
 	}
 	if len(slices.Collect(maps.Keys(load(t, "en").words))) < 100 {
 		t.Error("English has lost its words")
+	}
+}
+
+// The table of settings says how many there are; the title must not say another
+// number, as the levels leave some out.
+func TestTheTitleCountsNoSettings(t *testing.T) {
+	public, _, _ := class(t, "ordinary", practice.Presentation{Language: "en"})
+	for _, word := range strings.Fields("two three four five six seven eight 2 3 4 5 6 7 8") {
+		if slices.Contains(strings.Fields(public.Title), word) {
+			t.Errorf("the title is %q", public.Title)
+		}
 	}
 }

@@ -41,7 +41,7 @@ func (p *Printer) Summary(w io.Writer, set practice.Public, marks []practice.Mar
 	}
 	for _, check := range practice.Checks() {
 		if n := counts[check.Name]; n > 0 {
-			page.Findings = append(page.Findings, []string{check.Name, strconv.Itoa(n)})
+			page.Findings = append(page.Findings, []string{check.Name, p.texts.Text("legend." + check.Name), strconv.Itoa(n)})
 		}
 	}
 	slices.SortStableFunc(page.Findings, func(a, b []string) int { return cmp.Compare(counts[b[0]], counts[a[0]]) })
@@ -84,7 +84,7 @@ func (p *Printer) summaryRow(m practice.Mark) []string {
 		verdict = p.texts.Text("verdict_words." + string(m.Uncertainty()))
 	}
 	return []string{m.Student.ID, m.Student.Name, m.Answer.Method, p.orDash(100*relative, 1),
-		p.orDash(100*m.Answer.U.Value/m.Truth.HOverE, 1), p.orDash(inU, 1), verdict, points, strings.Join(findings, ", ")}
+		p.orDash(100*m.U()/m.Truth.HOverE, 1), p.orDash(inU, 1), verdict, points, strings.Join(findings, ", ")}
 }
 
 // A methodTally is how the answers by one method came out.
@@ -136,7 +136,7 @@ func (p *Printer) Figure(marks []practice.Mark) (figure.Picture, error) {
 	for _, m := range marks {
 		relative, _ := m.Deviation()
 		f.Rows = append(f.Rows, figure.ClassRow{
-			Name: m.Student.ID, Deviation: relative, U: m.Answer.U.Value / m.Truth.HOverE,
+			Name: m.Student.ID, Deviation: relative, U: m.U() / m.Truth.HOverE,
 			Cells: []string{p.orDash(100*relative, 1), cmp.Or(m.Answer.Method, "\u2013"), p.number(m.Points(), -1)},
 		})
 	}
