@@ -128,46 +128,17 @@ func (s Study) variants(present []instrument.Effect) ([]variant, error) {
 	return variants, nil
 }
 
-// A shift counts differences of relative errors. It merges in any order to the
-// last bit.
-type shift struct {
-	n     int64
-	d, d2 Sum
-}
-
-// add counts a difference, unless it is NaN.
-func (s *shift) add(d float64) {
-	if !(math.Abs(d) < mostOff) {
-		return
-	}
-	s.n++
-	s.d.Add(d)
-	s.d2.Add(d * d)
-}
-
-func (s *shift) merge(other shift) {
-	s.n += other.n
-	s.d.Merge(other.d)
-	s.d2.Merge(other.d2)
-}
-
-// measure returns the mean difference with its standard error.
-func (s *shift) measure() Measure {
-	mean, deviation := moments(s.n, s.d, s.d2)
-	return Measure{mean, deviation / math.Sqrt(float64(s.n))}
-}
-
 // budgetTally has for each row the shifts in the order full, ideal, alone...,
 // without..., interaction.
 type budgetTally struct {
 	effects int
-	rows    [][]shift
+	rows    [][]differences
 }
 
 func newBudgetTally(rows, effects int) *budgetTally {
 	t := &budgetTally{effects: effects}
 	for range rows {
-		t.rows = append(t.rows, make([]shift, 2*effects+3))
+		t.rows = append(t.rows, make([]differences, 2*effects+3))
 	}
 	return t
 }
@@ -207,8 +178,11 @@ func (t *budgetTally) add(workers []*worker, index int) {
 func (w *worker) hOverEErrors(index int) []float64 {
 	for row, line := range w.experiment(index).Lines {
 		w.errors[row] = math.NaN()
-		if line.Status == analysis.OK {
-			w.errors[row] = line.Line.Slope/w.truth.HOverE - 1
+		if line.Status != analysis.OK {
+			continue
+		}
+		if x := line.Line.Slope/w.truth.HOverE - 1; math.Abs(x) < mostOff {
+			w.errors[row] = x
 		}
 	}
 	return w.errors

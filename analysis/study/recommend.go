@@ -196,34 +196,21 @@ func (t *Tally) rank(rows []Row) []Rank {
 	slices.SortStableFunc(ranking, func(a, b Rank) int { return cmp.Compare(size(a), size(b)) })
 	var ps []float64
 	for k := 1; k < len(ranking); k++ {
-		var p pair
+		var p differences
 		for i := range t.Halves {
 			p.merge(*t.Halves[i].compare(ranking[k].Row, ranking[k-1].Row))
 		}
-		ranking[k].Gap, ranking[k].P, ranking[k].N = p.gap(ranking[k].Row < ranking[k-1].Row), p.p(), p.N
+		gap := p.measure()
+		if ranking[k].Row > ranking[k-1].Row {
+			gap.Value = -gap.Value
+		}
+		ranking[k].Gap, ranking[k].P, ranking[k].N = gap, p.p(), p.N
 		ps = append(ps, ranking[k].P)
 	}
 	for k, different := range holm(ps, familyLevel) {
 		ranking[k+1].Significant = different
 	}
 	return ranking
-}
-
-// gap returns the mean difference of the squared errors, that of the row of
-// lesser index less the other's, or the other way round.
-func (p *pair) gap(lesserFirst bool) Measure {
-	mean, deviation := moments(p.N, p.D, p.D2)
-	if !lesserFirst {
-		mean = -mean
-	}
-	return Measure{mean, deviation / math.Sqrt(float64(p.N))}
-}
-
-// p returns the two-sided p-value of no difference between the mean squared
-// errors.
-func (p *pair) p() float64 {
-	mean, deviation := moments(p.N, p.D, p.D2)
-	return twoSided(mean, deviation/math.Sqrt(float64(p.N)), float64(p.N-1))
 }
 
 // holm says which of the p-values are significant at a family-wise level.

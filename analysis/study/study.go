@@ -324,7 +324,7 @@ func (w *worker) replicate(h *half, index int) {
 	rows := len(w.errors)
 	for i, x := range w.errors {
 		for j := i + 1; j < rows; j++ {
-			h.Pairs[i*rows+j].add(x, w.errors[j])
+			h.Pairs[i*rows+j].add(x*x - w.errors[j]*w.errors[j])
 		}
 	}
 	light := 0

@@ -87,34 +87,6 @@ func (t *tally) merge(other tally) {
 	t.Highs.merge(other.Highs)
 }
 
-// A pair compares the squared errors of two rows on the replicates where both
-// have an answer.
-type pair struct {
-	// N is the number of those replicates, and D and D2 the sums of the
-	// difference of the squared errors and of its square.
-	N  int64 `json:"n"`
-	D  Sum   `json:"d"`
-	D2 Sum   `json:"d2"`
-}
-
-// add counts the errors of two rows in one replicate, NaN for a failure.
-func (p *pair) add(x, y float64) {
-	d := x*x - y*y
-	if math.IsNaN(d) {
-		return
-	}
-	p.N++
-	p.D.Add(d)
-	p.D2.Add(d * d)
-}
-
-// merge adds another pair of the same rows.
-func (p *pair) merge(other pair) {
-	p.N += other.N
-	p.D.Merge(other.D)
-	p.D2.Merge(other.D2)
-}
-
 // A half is the tallies of every second replicate.
 type half struct {
 	// HOverE and WorkFunction are by row.
@@ -122,8 +94,9 @@ type half struct {
 	WorkFunction []tally `json:"work_function"`
 	// Stopping is by method and setting.
 	Stopping [][]tally `json:"stopping"`
-	// Pairs has an entry for each pair of rows i < j, at i*rows+j.
-	Pairs map[int]*pair `json:"pairs"`
+	// Pairs has an entry for each pair of rows i < j, at i*rows+j: the squared
+	// error of i less that of j, on the replicates where both have an answer.
+	Pairs map[int]*differences `json:"pairs"`
 }
 
 // The widths of the histograms' bins: a relative error of h/e, and V.
@@ -133,12 +106,12 @@ const (
 )
 
 func newHalf(rows, methods, settings int) half {
-	h := half{Pairs: make(map[int]*pair)}
+	h := half{Pairs: make(map[int]*differences)}
 	for i := range rows {
 		h.HOverE = append(h.HOverE, newTally(relativeBin))
 		h.WorkFunction = append(h.WorkFunction, newTally(relativeBin))
 		for j := i + 1; j < rows; j++ {
-			h.Pairs[i*rows+j] = new(pair)
+			h.Pairs[i*rows+j] = new(differences)
 		}
 	}
 	for range methods {
@@ -168,7 +141,7 @@ func (h *half) merge(other half) {
 }
 
 // compare returns the pair of two rows, in the order of their indices.
-func (h *half) compare(i, j int) *pair { return h.Pairs[min(i, j)*len(h.HOverE)+max(i, j)] }
+func (h *half) compare(i, j int) *differences { return h.Pairs[min(i, j)*len(h.HOverE)+max(i, j)] }
 
 // A Tally is what a study knows after some of its blocks: enough for every
 // measure, in memory that does not grow with the number of replicates.
