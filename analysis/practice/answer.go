@@ -8,7 +8,7 @@ import (
 	"slices"
 	"strings"
 
-	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 )
 
 // A Quantity is a number as somebody wrote it down.
@@ -132,8 +132,8 @@ func (a *AnswerWriter) Flush() error {
 // ReadAnswers reads a table of answers to a set with some settings. Columns that
 // the table lacks are taken as empty, but for student_id, and so are cells that hold no number where
 // one should be, which the answer lists. Faults are of type
-// *run.Error.
-func ReadAnswers(s run.Source, o run.Options, settings []string) ([]Answer, error) {
+// *reader.Error.
+func ReadAnswers(s reader.Source, o reader.Options, settings []string) ([]Answer, error) {
 	table, places, err := readColumns(s, o, idColumn)
 	if err != nil {
 		return nil, err
@@ -160,7 +160,7 @@ func ReadAnswers(s run.Source, o run.Options, settings []string) ([]Answer, erro
 func known(file string, columns, names []string) error {
 	for _, c := range columns {
 		if c != "" && !slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, c) }) {
-			return &run.Error{File: file, Line: 1, Text: fmt.Sprintf("column %s belongs to no answer of this set; its columns are %s", c, strings.Join(names, ", "))}
+			return &reader.Error{File: file, Line: 1, Text: fmt.Sprintf("column %s belongs to no answer of this set; its columns are %s", c, strings.Join(names, ", "))}
 		}
 	}
 	return nil
@@ -168,7 +168,7 @@ func known(file string, columns, names []string) error {
 
 // fill reads a row. What is no number is put down, since one student's slip
 // must not stop the marking of a class.
-func (a *Answer) fill(table *run.Records, row int, settings []string) {
+func (a *Answer) fill(table *reader.Records, row int, settings []string) {
 	text := func(name string) string {
 		if i, err := table.Column(name); err == nil {
 			return table.Text(row, i)

@@ -7,7 +7,7 @@ import (
 	"unicode"
 	"unicode/utf8"
 
-	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 )
 
 // A Student is one who gets a sheet.
@@ -26,15 +26,15 @@ const (
 
 // ReadClass reads the list of a class, a table with the columns student_id and
 // name. Both must tell the students apart, and the first must do as the name of
-// a file anywhere. Faults are of type *run.Error.
-func ReadClass(s run.Source, o run.Options) ([]Student, error) {
+// a file anywhere. Faults are of type *reader.Error.
+func ReadClass(s reader.Source, o reader.Options) ([]Student, error) {
 	table, places, err := readColumns(s, o, idColumn, nameColumn)
 	if err != nil {
 		return nil, err
 	}
 	id, name := places[0], places[1]
 	if table.Len() == 0 {
-		return nil, &run.Error{File: s.Name, Text: "has no students; a row with student_id and name is needed for each"}
+		return nil, &reader.Error{File: s.Name, Text: "has no students; a row with student_id and name is needed for each"}
 	}
 	lines := make(map[string]int)
 	var class []Student

@@ -6,7 +6,7 @@ import (
 	"testing"
 
 	"stopvolt/analysis/practice"
-	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 )
 
 // Whatever is in a table, it is read or refused with its place.
@@ -18,12 +18,12 @@ func FuzzTables(f *testing.F) {
 		f.Add(text)
 	}
 	f.Fuzz(func(t *testing.T, text string) {
-		source := func() run.Source { return run.Source{Name: "t.csv", Reader: strings.NewReader(text)} }
-		_, class := practice.ReadClass(source(), run.Options{})
-		_, answers := practice.ReadAnswers(source(), run.Options{}, []string{"blue", "red"})
-		_, overrides := practice.ReadOverrides(source(), run.Options{})
+		source := func() reader.Source { return reader.Source{Name: "t.csv", Reader: strings.NewReader(text)} }
+		_, class := practice.ReadClass(source(), reader.Options{})
+		_, answers := practice.ReadAnswers(source(), reader.Options{}, []string{"blue", "red"})
+		_, overrides := practice.ReadOverrides(source(), reader.Options{})
 		for _, err := range []error{class, answers, overrides} {
-			var placed *run.Error
+			var placed *reader.Error
 			if err != nil && (!errors.As(err, &placed) || placed.File != "t.csv" || placed.Text == "") {
 				t.Errorf("%q: error %v", text, err)
 			}

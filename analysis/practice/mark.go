@@ -7,7 +7,7 @@ import (
 	"math"
 	"slices"
 
-	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 )
 
 // A Step is how one step of a student's work came out.
@@ -69,8 +69,8 @@ const (
 )
 
 // ReadOverrides reads a table with the columns student_id, points and reason. A
-// decision without a reason is an error. Faults are of type *run.Error.
-func ReadOverrides(s run.Source, o run.Options) (map[string]Override, error) {
+// decision without a reason is an error. Faults are of type *reader.Error.
+func ReadOverrides(s reader.Source, o reader.Options) (map[string]Override, error) {
 	table, columns, err := readColumns(s, o, idColumn, pointsColumn, reasonColumn)
 	if err != nil {
 		return nil, err

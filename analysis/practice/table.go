@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 )
 
 // NewTable returns a writer of CSV in the readers' conventions.
@@ -40,8 +41,8 @@ func (p Presentation) mark(number string) string {
 
 // readColumns reads a table that must have some columns, and returns their
 // places.
-func readColumns(s run.Source, o run.Options, names ...string) (*run.Records, []int, error) {
-	table, err := run.ReadRecords(s, o)
+func readColumns(s reader.Source, o reader.Options, names ...string) (*reader.Records, []int, error) {
+	table, err := reader.ReadRecords(s, o)
 	if err != nil {
 		return nil, nil, err
 	}

@@ -10,7 +10,7 @@ import (
 	"pgregory.net/rapid"
 
 	"stopvolt/analysis/practice"
-	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 )
 
 // A cell that begins with one of these is run as a formula by spreadsheets
@@ -65,7 +65,7 @@ func TestRunsInTheReadersConventionsAreReadBack(t *testing.T) {
 	if err := (practice.Presentation{DecimalComma: true}).WriteRun(&b, x.Run); err != nil {
 		t.Fatal(err)
 	}
-	back, _, err := run.Read([]run.Source{{Name: "sheet.csv", Reader: &b}}, run.Options{})
+	back, _, err := reader.Read([]reader.Source{{Name: "sheet.csv", Reader: &b}}, reader.Options{})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -79,8 +79,8 @@ func TestRunsInTheReadersConventionsAreReadBack(t *testing.T) {
 }
 
 func TestNamesMayHoldAnyLetters(t *testing.T) {
-	class, err := practice.ReadClass(run.Source{Name: "list.csv", Reader: strings.NewReader(
-		"name;student_id\nСофия;a\nRamesh s/o Kumar;b\n\u202eنور;c\n\"O'Neil; Zoë\";-d\n李;é\n")}, run.Options{})
+	class, err := practice.ReadClass(reader.Source{Name: "list.csv", Reader: strings.NewReader(
+		"name;student_id\nСофия;a\nRamesh s/o Kumar;b\n\u202eنور;c\n\"O'Neil; Zoë\";-d\n李;é\n")}, reader.Options{})
 	if err != nil || len(class) != 5 || class[3].Name != "O'Neil; Zoë" || class[4].ID != "é" {
 		t.Errorf("%+v, %v", class, err)
 	}
@@ -88,7 +88,7 @@ func TestNamesMayHoldAnyLetters(t *testing.T) {
 
 func TestNoStudentLeavesTheFolder(t *testing.T) {
 	for _, id := range []string{"..", ".", "../a", "a/b", `a\b`, "/a", "a:b", "con", "LPT1.txt", "a.", "a\u0007", strings.Repeat("a", 121)} {
-		_, err := practice.ReadClass(run.Source{Name: "list.csv", Reader: strings.NewReader("student_id,name\n\"" + id + "\",Ada\n")}, run.Options{})
+		_, err := practice.ReadClass(reader.Source{Name: "list.csv", Reader: strings.NewReader("student_id,name\n\"" + id + "\",Ada\n")}, reader.Options{})
 		if err == nil || !strings.HasPrefix(err.Error(), "list.csv:2:1: student_id ") {
 			t.Errorf("%q: error %v", id, err)
 		}
@@ -97,7 +97,7 @@ func TestNoStudentLeavesTheFolder(t *testing.T) {
 
 func TestDecisionsNeedAReason(t *testing.T) {
 	read := func(text string) (map[string]practice.Override, error) {
-		return practice.ReadOverrides(run.Source{Name: "d.csv", Reader: strings.NewReader(text)}, run.Options{})
+		return practice.ReadOverrides(reader.Source{Name: "d.csv", Reader: strings.NewReader(text)}, reader.Options{})
 	}
 	got, err := read("student_id;points;reason\na;8,5;late, but right\n")
 	if err != nil || got["a"] != (practice.Override{Points: 8.5, Reason: "late, but right", Line: 2}) {
@@ -120,7 +120,7 @@ func TestDecisionsNeedAReason(t *testing.T) {
 // right columns is no table of answers.
 func TestTextForANumberIsAFindingAndABrokenHeaderAnError(t *testing.T) {
 	read := func(text string) ([]practice.Answer, error) {
-		return practice.ReadAnswers(run.Source{Name: "a.csv", Reader: strings.NewReader(text)}, run.Options{}, []string{"blue", "red"})
+		return practice.ReadAnswers(reader.Source{Name: "a.csv", Reader: strings.NewReader(text)}, reader.Options{}, []string{"blue", "red"})
 	}
 	answers, err := read("student_id,stopping_blue_V,stopping_red_V,slope_Vs\na,about 1 V,0.42,steep\nb,1.02,0.4,4.1e-15\n")
 	if err != nil || len(answers) != 2 {

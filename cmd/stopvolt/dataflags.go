@@ -7,13 +7,13 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 )
 
 // dataFlags are those of every command that reads what laboratories write. Each
 // overrules a guess.
 type dataFlags struct {
-	options            run.Options
+	options            reader.Options
 	delimiter, decimal string
 }
 
@@ -40,7 +40,7 @@ func (d *dataFlags) addCurrents(flags *pflag.FlagSet) {
 }
 
 // parsed returns the options as the reader takes them.
-func (d *dataFlags) parsed() (run.Options, error) {
+func (d *dataFlags) parsed() (reader.Options, error) {
 	o := d.options
 	var err error
 	if o.Delimiter, err = character("delimiter", d.delimiter, map[string]rune{"comma": ',', "semicolon": ';', "tab": '\t', "blank": ' '}); err != nil {
@@ -65,7 +65,7 @@ func character(flag, word string, names map[string]rune) (rune, error) {
 }
 
 // remarksOn writes the guesses of a reader, a line each.
-func remarksOn(guesses []run.Guess) []string {
+func remarksOn(guesses []reader.Guess) []string {
 	var remarks []string
 	for _, g := range guesses {
 		remarks = append(remarks, oneLine(g.String()))

@@ -12,6 +12,7 @@ import (
 
 	"stopvolt/analysis"
 	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 	"stopvolt/physics"
 	"stopvolt/sim"
 )
@@ -151,7 +152,7 @@ func (f *extractFlags) read(c console, words []string) (run.Run, []string, error
 	if err != nil {
 		return run.Run{}, nil, err
 	}
-	r, guesses, err := run.ReadFiles(words, c.in, options)
+	r, guesses, err := reader.ReadFiles(words, c.in, options)
 	if err != nil {
 		return run.Run{}, nil, wrongUse{err}
 	}

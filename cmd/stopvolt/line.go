@@ -10,7 +10,7 @@ import (
 	"github.com/spf13/pflag"
 
 	"stopvolt/analysis"
-	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 	"stopvolt/physics"
 )
 
@@ -48,7 +48,7 @@ func (f *lineFlags) run(_ context.Context, c console, words []string) error {
 	if err != nil {
 		return err
 	}
-	rows, guesses, err := run.ReadTableFile(words[0], c.in, options)
+	rows, guesses, err := reader.ReadTableFile(words[0], c.in, options)
 	if err != nil {
 		return wrongUse{err}
 	}
@@ -103,7 +103,7 @@ const tableMethod = "table"
 
 // pointsOf returns the points of a table, and the names of the rows that are no
 // part of the line.
-func pointsOf(rows []run.StoppingVoltage) (points []analysis.Point, leftOut []string) {
+func pointsOf(rows []reader.StoppingVoltage) (points []analysis.Point, leftOut []string) {
 	for _, r := range rows {
 		p := analysis.Point{
 			Setting:   r.Setting,

@@ -13,7 +13,7 @@ import (
 	"golang.org/x/term"
 
 	"stopvolt/analysis/practice"
-	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 )
 
 // The files and folders of a practice set. What is handed out lies apart from
@@ -98,16 +98,16 @@ func ask(w io.Writer, terminal *os.File, question string) ([]byte, error) {
 
 // readFrom hands an input file to a function, under the name that its errors
 // use; "-" is standard input.
-func readFrom(c console, name string, read func(run.Source) error) error {
+func readFrom(c console, name string, read func(reader.Source) error) error {
 	if name == "-" {
-		return read(run.Source{Name: "standard input", Reader: c.in})
+		return read(reader.Source{Name: "standard input", Reader: c.in})
 	}
 	f, err := os.Open(name)
 	if err != nil {
 		return wrongUse{err}
 	}
 	defer f.Close()
-	return read(run.Source{Name: name, Reader: f})
+	return read(reader.Source{Name: name, Reader: f})
 }
 
 // openKey opens a key file; the caller closes it.

@@ -12,7 +12,7 @@ import (
 	"github.com/rogpeppe/go-internal/testscript"
 
 	"stopvolt/analysis"
-	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 	"stopvolt/physics"
 )
 
@@ -56,7 +56,7 @@ func answer(ts *testscript.TestScript, negate bool, words []string) {
 
 // answersBy returns the cells that a student fills in who reads by a method.
 func answersBy(ts *testscript.TestScript, file, method string, joules bool) map[string]string {
-	r, _, err := run.ReadFiles([]string{file}, nil, run.Options{})
+	r, _, err := reader.ReadFiles([]string{file}, nil, reader.Options{})
 	ts.Check(err)
 	m, err := analysis.ByName(method)
 	ts.Check(err)

@@ -17,7 +17,7 @@ import (
 	"stopvolt/analysis/practice/seal"
 	"stopvolt/cmd/stopvolt/internal/sheet"
 	"stopvolt/instrument"
-	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 	"stopvolt/scenarios"
 )
 
@@ -98,8 +98,8 @@ func (f *practiceMakeFlags) run(ctx context.Context, c console, flags *pflag.Fla
 	}
 	class := practice.Numbered(f.count)
 	if f.class != "" {
-		err = readFrom(c, f.class, func(s run.Source) (err error) {
-			class, err = practice.ReadClass(s, run.Options{})
+		err = readFrom(c, f.class, func(s reader.Source) (err error) {
+			class, err = practice.ReadClass(s, reader.Options{})
 			return err
 		})
 		if err != nil {

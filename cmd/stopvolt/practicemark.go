@@ -12,7 +12,7 @@ import (
 	"stopvolt/analysis/practice"
 	"stopvolt/cmd/stopvolt/internal/figure"
 	"stopvolt/cmd/stopvolt/internal/sheet"
-	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 )
 
 // practiceMarkFlags are those of the command practice mark.
@@ -81,8 +81,8 @@ func (f *practiceMarkFlags) run(ctx context.Context, c console, words []string) 
 // marks reads answers and decisions, and marks them.
 func (f *practiceMarkFlags) marks(c console, key *practice.KeyReader, name string) ([]practice.Mark, error) {
 	var answers []practice.Answer
-	err := readFrom(c, name, func(s run.Source) (err error) {
-		answers, err = practice.ReadAnswers(s, run.Options{}, key.Public.Settings)
+	err := readFrom(c, name, func(s reader.Source) (err error) {
+		answers, err = practice.ReadAnswers(s, reader.Options{}, key.Public.Settings)
 		return err
 	})
 	if err != nil {
@@ -90,8 +90,8 @@ func (f *practiceMarkFlags) marks(c console, key *practice.KeyReader, name strin
 	}
 	var overrides map[string]practice.Override
 	if f.overrides != "" {
-		err := readFrom(c, f.overrides, func(s run.Source) (err error) {
-			overrides, err = practice.ReadOverrides(s, run.Options{})
+		err := readFrom(c, f.overrides, func(s reader.Source) (err error) {
+			overrides, err = practice.ReadOverrides(s, reader.Options{})
 			return err
 		})
 		if err != nil {
@@ -103,11 +103,11 @@ func (f *practiceMarkFlags) marks(c console, key *practice.KeyReader, name strin
 	var tooMany *practice.OverrideError
 	switch {
 	case errors.As(err, &tooMany):
-		return nil, wrongUse{&run.Error{File: f.overrides, Line: tooMany.Line, Text: err.Error()}}
+		return nil, wrongUse{&reader.Error{File: f.overrides, Line: tooMany.Line, Text: err.Error()}}
 	case errors.As(err, &stranger) && stranger.Override:
-		return nil, wrongUse{&run.Error{File: f.overrides, Line: stranger.Line, Text: err.Error()}}
+		return nil, wrongUse{&reader.Error{File: f.overrides, Line: stranger.Line, Text: err.Error()}}
 	case errors.As(err, &stranger):
-		return nil, wrongUse{&run.Error{File: name, Line: stranger.Line, Text: err.Error()}}
+		return nil, wrongUse{&reader.Error{File: name, Line: stranger.Line, Text: err.Error()}}
 	case err != nil:
 		return nil, wrongUsef("%s: %w", f.key, err)
 	}

@@ -19,8 +19,18 @@ var walls = []struct {
 	{"stopvolt/analysis", []string{"stopvolt/sim", "stopvolt/scenarios", "stopvolt/cmd"}},
 	{"stopvolt/analysis/...", []string{"stopvolt/scenarios", "stopvolt/cmd"}},
 	{"stopvolt/scenarios/...", []string{"stopvolt/sim", "stopvolt/analysis", "stopvolt/cmd"}},
-	{"stopvolt/instrument/run", []string{"stopvolt/sim", "stopvolt/scenarios"}},
+	{"stopvolt/physics", importing},
+	{"stopvolt/instrument", importing},
+	{"stopvolt/instrument/run", importing},
+	{"stopvolt/sim/...", importing},
+	{"stopvolt/analysis", importing},
+	{"stopvolt/analysis/study", importing},
+	{"stopvolt/scenarios/...", importing},
 }
+
+// importing is what reads the files of laboratories, and what that brings
+// along. It hangs on commands and on practice sets alone.
+var importing = []string{"stopvolt/instrument/run/reader", "github.com/xuri/excelize", "archive/zip", "net/http"}
 
 // outsideCommands are libraries that only commands may depend on.
 var outsideCommands = []string{"gonum.org/v1/plot", "github.com/spf13/pflag", "github.com/schollz/progressbar"}
@@ -49,8 +59,8 @@ func TestImportsPointDownwards(t *testing.T) {
 }
 
 // The deprecated generator is the user's choice; one file knows it. Only
-// commands serve. (A library that reads spreadsheets brings net/http along, so
-// what counts is who imports it.)
+// commands serve, and only they and the practice sets read files of any
+// laboratory.
 func TestDirectImportsStayWhereTheyBelong(t *testing.T) {
 	out, err := exec.Command("go", "list", "-f", "{{.ImportPath}}: {{.Imports}}", "stopvolt/...").Output()
 	if err != nil {
@@ -60,6 +70,9 @@ func TestDirectImportsStayWhereTheyBelong(t *testing.T) {
 		name, imports, _ := strings.Cut(line, ":")
 		if strings.Contains(imports, "golang.org/x/exp/rand") && name != "stopvolt/sim" {
 			t.Errorf("the generator is imported by %s", name)
+		}
+		if strings.Contains(imports, "instrument/run/reader") && name != "stopvolt/analysis/practice" && !strings.HasPrefix(name, "stopvolt/cmd/") {
+			t.Errorf("the readers of files are imported by %s", name)
 		}
 		if strings.Contains(imports, "net/http") && !strings.HasPrefix(name, "stopvolt/cmd/") {
 			t.Errorf("net/http is imported by %s", name)

@@ -1,8 +1,14 @@
 // Package run holds what comes off the bench: readings of current against
 // retarding voltage, one curve for each setting of the light, with the facts
 // that whoever analyses them has. It never holds the truth behind a synthetic
-// run, so that a method can be trusted not to have seen it.
+// run, so that a method can be trusted not to have seen it. It writes runs;
+// the folder reader beneath it reads them, from any laboratory's files.
 package run
+
+import (
+	"fmt"
+	"math"
+)
 
 // A Run is a set of curves taken with one apparatus in one session.
 type Run struct {
@@ -52,6 +58,17 @@ type Facts struct {
 	Resolution float64
 }
 
+// Check returns an error for facts that cannot be.
+func (f Facts) Check() error {
+	if math.IsNaN(f.Temperature) || math.IsInf(f.Temperature, 0) || f.Temperature < 0 {
+		return fmt.Errorf("an emitter temperature of %v K is impossible; a finite one above 0 K is needed", f.Temperature)
+	}
+	if math.IsNaN(f.Resolution) || math.IsInf(f.Resolution, 0) || f.Resolution < 0 {
+		return fmt.Errorf("a resolution of %v A is impossible; a finite current above 0 A is needed", f.Resolution)
+	}
+	return nil
+}
+
 // RoomTemperature is the temperature in K that methods assume where none is
 // given (common practice, no source).
 const RoomTemperature = 293.15
@@ -66,3 +83,17 @@ const Overload Flags = 1 << 0
 // RangeChanged says that the meter took another range for this reading than for
 // the one before.
 const RangeChanged Flags = 1 << 1
+
+// ShortestWavelength and LongestWavelength are limits in nm. Wavelengths
+// outside are slips of a unit or of a keyboard: air is opaque below, and no
+// photocathode answers above.
+const (
+	ShortestWavelength = 100.0
+	LongestWavelength  = 2000.0
+)
+
+// PlausibleWavelength says whether a wavelength in nm can be one of light on a
+// photocell.
+func PlausibleWavelength(nm float64) bool {
+	return nm >= ShortestWavelength && nm <= LongestWavelength
+}

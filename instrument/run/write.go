@@ -13,10 +13,20 @@ import (
 	"unicode/utf8"
 )
 
-// columnNames are the columns of a run's CSV file in their order.
-var columnNames = [...]string{
-	"setting", "wavelength_nm", "retarding_V", "current_A", "u_current_A", "time_s", "flags",
-}
+// The columns of a run's CSV file in their order.
+const (
+	ColumnSetting     = "setting"
+	ColumnWavelength  = "wavelength_nm"
+	ColumnRetarding   = "retarding_V"
+	ColumnCurrent     = "current_A"
+	ColumnUncertainty = "u_current_A"
+	ColumnTime        = "time_s"
+	ColumnFlags       = "flags"
+)
+
+// Header is the first row of a run's CSV file, without its line end.
+const Header = ColumnSetting + "," + ColumnWavelength + "," + ColumnRetarding + "," + ColumnCurrent + "," +
+	ColumnUncertainty + "," + ColumnTime + "," + ColumnFlags
 
 // flagWords are the words by which files name the flags, and flagSeparator
 // stands between two of them in one cell.
@@ -40,6 +50,16 @@ func (f Flags) String() string {
 		}
 	}
 	return strings.Join(words, flagSeparator)
+}
+
+// ParseFlag returns the flag that a word in a file names, 0 for none.
+func ParseFlag(word string) Flags {
+	for _, w := range flagWords {
+		if w.word == word {
+			return w.flag
+		}
+	}
+	return 0
 }
 
 // A Writer writes readings one by one as rows of CSV (RFC 4180), in memory
@@ -66,7 +86,7 @@ func (w *Writer) Begin() error {
 		return nil
 	}
 	w.begun = true
-	_, err := w.w.WriteString(strings.Join(columnNames[:], ",") + "\r\n")
+	_, err := w.w.WriteString(Header + "\r\n")
 	return err
 }
 
@@ -121,11 +141,11 @@ func Write(w io.Writer, r Run) error {
 	}
 	for _, c := range r.Curves {
 		if seen[c.Setting] {
-			return fmt.Errorf("setting %s appears twice; each curve needs a name of its own", shown(c.Setting))
+			return fmt.Errorf("setting %.40q appears twice; each curve needs a name of its own", c.Setting)
 		}
 		seen[c.Setting] = true
 		if len(c.Readings) == 0 {
-			return fmt.Errorf("setting %s has no readings; a file holds only curves with at least one", shown(c.Setting))
+			return fmt.Errorf("setting %.40q has no readings; a file holds only curves with at least one", c.Setting)
 		}
 		for _, reading := range c.Readings {
 			if err := rows.Write(c, reading); err != nil {
@@ -143,9 +163,9 @@ func checkName(name string) error {
 	case name == "":
 		return errors.New("a setting has no name; a file needs one for each curve")
 	case strings.TrimSpace(name) != name:
-		return fmt.Errorf("setting %s begins or ends with a blank; take it away", shown(name))
+		return fmt.Errorf("setting %.40q begins or ends with a blank; take it away", name)
 	case !utf8.ValidString(name), strings.ContainsFunc(name, unicode.IsControl):
-		return fmt.Errorf("setting %s holds a control character; a name is one line of text", shown(name))
+		return fmt.Errorf("setting %.40q holds a control character; a name is one line of text", name)
 	}
 	return nil
 }
@@ -161,16 +181,16 @@ func checkValues(c Curve, r Reading) error {
 	}
 	for _, v := range values {
 		if math.IsNaN(v.value) || math.IsInf(v.value, 0) {
-			return fmt.Errorf("setting %s: the %s is %v; a file holds finite numbers only", shown(c.Setting), v.name, v.value)
+			return fmt.Errorf("setting %.40q: the %s is %v; a file holds finite numbers only", c.Setting, v.name, v.value)
 		}
 	}
 	switch {
 	case r.Uncertainty < 0:
-		return fmt.Errorf("setting %s: the uncertainty is %v A; it cannot be negative", shown(c.Setting), r.Uncertainty)
+		return fmt.Errorf("setting %.40q: the uncertainty is %v A; it cannot be negative", c.Setting, r.Uncertainty)
 	case c.Dark && c.Wavelength != 0:
-		return fmt.Errorf("setting %s is dark and has a wavelength of %v nm; a dark curve has none", shown(c.Setting), c.Wavelength)
-	case !c.Dark && !plausibleWavelength(c.Wavelength):
-		return fmt.Errorf("setting %s: a wavelength of %v nm lies outside %v to %v nm", shown(c.Setting), c.Wavelength, shortestWavelength, longestWavelength)
+		return fmt.Errorf("setting %.40q is dark and has a wavelength of %v nm; a dark curve has none", c.Setting, c.Wavelength)
+	case !c.Dark && !PlausibleWavelength(c.Wavelength):
+		return fmt.Errorf("setting %.40q: a wavelength of %v nm lies outside %v to %v nm", c.Setting, c.Wavelength, ShortestWavelength, LongestWavelength)
 	}
 	return nil
 }

@@ -1,11 +1,10 @@
-package run
+package run_test
 
 import (
 	"bytes"
 	"encoding/csv"
 	"encoding/json"
 	"errors"
-	"fmt"
 	"io"
 	"math"
 	"strings"
@@ -13,25 +12,31 @@ import (
 
 	"github.com/google/go-cmp/cmp"
 	"pgregory.net/rapid"
+
+	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 )
 
+// columns are the names of the columns in a file.
+var columns = strings.Split(run.Header, ",")
+
 // reference is a small run with one of everything.
-func reference() Run {
-	return Run{
-		Curves: []Curve{
-			{Setting: "violet", Wavelength: 404.656, Readings: []Reading{
-				{Retarding: -1, Current: 1.25e-9, Uncertainty: 2e-13, Time: 0.5, Flags: Overload},
+func reference() run.Run {
+	return run.Run{
+		Curves: []run.Curve{
+			{Setting: "violet", Wavelength: 404.656, Readings: []run.Reading{
+				{Retarding: -1, Current: 1.25e-9, Uncertainty: 2e-13, Time: 0.5, Flags: run.Overload},
 				{Retarding: 0.1, Current: 3e-12, Time: 1},
 			}},
-			{Setting: "lid, closed", Dark: true, Readings: []Reading{{Retarding: 0, Current: -1e-15, Time: 2}}},
+			{Setting: "lid, closed", Dark: true, Readings: []run.Reading{{Retarding: 0, Current: -1e-15, Time: 2}}},
 		},
-		Facts: Facts{Temperature: 295.5, Resolution: 1e-13},
+		Facts: run.Facts{Temperature: 295.5, Resolution: 1e-13},
 	}
 }
 
 func TestWrittenRowsAreThoseOfTheFormat(t *testing.T) {
 	var b bytes.Buffer
-	if err := Write(&b, reference()); err != nil {
+	if err := run.Write(&b, reference()); err != nil {
 		t.Fatal(err)
 	}
 	want := strings.Join([]string{
@@ -47,24 +52,24 @@ func TestWrittenRowsAreThoseOfTheFormat(t *testing.T) {
 }
 
 func TestWhatCannotBeHeldInAFileIsRefused(t *testing.T) {
-	ok := Reading{Current: 1e-9}
+	ok := run.Reading{Current: 1e-9}
 	for _, test := range []struct {
 		claim string
-		curve Curve
+		curve run.Curve
 	}{
-		{"nan", Curve{Setting: "a", Wavelength: 405, Readings: []Reading{{Current: math.NaN()}}}},
-		{"infinity", Curve{Setting: "a", Wavelength: 405, Readings: []Reading{{Retarding: math.Inf(-1)}}}},
-		{"negative uncertainty", Curve{Setting: "a", Wavelength: 405, Readings: []Reading{{Uncertainty: -1}}}},
-		{"no name", Curve{Wavelength: 405, Readings: []Reading{ok}}},
-		{"a name of two lines", Curve{Setting: "a\nb", Wavelength: 405, Readings: []Reading{ok}}},
-		{"a name that begins with a blank", Curve{Setting: " a", Wavelength: 405, Readings: []Reading{ok}}},
-		{"no wavelength", Curve{Setting: "a", Readings: []Reading{ok}}},
-		{"a wavelength in the dark", Curve{Setting: "a", Wavelength: 405, Dark: true, Readings: []Reading{ok}}},
-		{"no readings", Curve{Setting: "a", Wavelength: 405}},
-		{"a name taken twice", Curve{Setting: "b", Wavelength: 405, Readings: []Reading{ok}}},
+		{"nan", run.Curve{Setting: "a", Wavelength: 405, Readings: []run.Reading{{Current: math.NaN()}}}},
+		{"infinity", run.Curve{Setting: "a", Wavelength: 405, Readings: []run.Reading{{Retarding: math.Inf(-1)}}}},
+		{"negative uncertainty", run.Curve{Setting: "a", Wavelength: 405, Readings: []run.Reading{{Uncertainty: -1}}}},
+		{"no name", run.Curve{Wavelength: 405, Readings: []run.Reading{ok}}},
+		{"a name of two lines", run.Curve{Setting: "a\nb", Wavelength: 405, Readings: []run.Reading{ok}}},
+		{"a name that begins with a blank", run.Curve{Setting: " a", Wavelength: 405, Readings: []run.Reading{ok}}},
+		{"no wavelength", run.Curve{Setting: "a", Readings: []run.Reading{ok}}},
+		{"a wavelength in the dark", run.Curve{Setting: "a", Wavelength: 405, Dark: true, Readings: []run.Reading{ok}}},
+		{"no readings", run.Curve{Setting: "a", Wavelength: 405}},
+		{"a name taken twice", run.Curve{Setting: "b", Wavelength: 405, Readings: []run.Reading{ok}}},
 	} {
-		r := Run{Curves: []Curve{{Setting: "b", Wavelength: 405, Readings: []Reading{ok}}, test.curve}}
-		if err := Write(io.Discard, r); err == nil {
+		r := run.Run{Curves: []run.Curve{{Setting: "b", Wavelength: 405, Readings: []run.Reading{ok}}, test.curve}}
+		if err := run.Write(io.Discard, r); err == nil {
 			t.Errorf("%s was written", test.claim)
 		}
 	}
@@ -76,10 +81,10 @@ type full struct{}
 func (full) Write([]byte) (int, error) { return 0, errors.New("no room") }
 
 func TestAFullDiskIsReported(t *testing.T) {
-	if err := Write(full{}, reference()); err == nil {
+	if err := run.Write(full{}, reference()); err == nil {
 		t.Error("a writer that fails gives no error")
 	}
-	if err := WritePackage(full{}, reference(), "run.csv"); err == nil {
+	if err := run.WritePackage(full{}, reference(), "run.csv"); err == nil {
 		t.Error("a writer that fails gives no error for a package")
 	}
 }
@@ -88,7 +93,9 @@ func TestAFullDiskIsReported(t *testing.T) {
 var settingNames = rapid.OneOf(
 	rapid.StringMatching(`[a-z]{1,8}( [0-9]{1,3})?`),
 	rapid.StringMatching(`[-#%!;,"'=+/ A-Zµλ\\\t0-9]{1,8}`),
-).Filter(func(s string) bool { return checkName(s) == nil })
+).Filter(func(s string) bool {
+	return run.Write(io.Discard, run.Run{Curves: []run.Curve{{Setting: s, Dark: true, Readings: make([]run.Reading, 1)}}}) == nil
+})
 
 // finite generates numbers from the whole range.
 var finite = rapid.OneOf(
@@ -97,27 +104,27 @@ var finite = rapid.OneOf(
 )
 
 // runs generates runs that a file can hold.
-var runs = rapid.Custom(func(t *rapid.T) Run {
-	var r Run
+var runs = rapid.Custom(func(t *rapid.T) run.Run {
+	var r run.Run
 	names := rapid.SliceOfNDistinct(settingNames, 1, 5, rapid.ID[string]).Draw(t, "names")
 	for i, name := range names {
-		c := Curve{Setting: name, Dark: rapid.Bool().Draw(t, "dark")}
+		c := run.Curve{Setting: name, Dark: rapid.Bool().Draw(t, "dark")}
 		if !c.Dark {
-			c.Wavelength = rapid.Float64Range(shortestWavelength, longestWavelength).Draw(t, "nm")
+			c.Wavelength = rapid.Float64Range(run.ShortestWavelength, run.LongestWavelength).Draw(t, "nm")
 		}
 		least := 1
 		if i == 0 {
 			least = 2
 		}
 		for range rapid.IntRange(least, 6).Draw(t, "readings") {
-			c.Readings = append(c.Readings, Reading{
+			c.Readings = append(c.Readings, run.Reading{
 				Retarding: finite.Draw(t, "V"), Current: finite.Draw(t, "A"), Uncertainty: math.Abs(finite.Draw(t, "u")),
-				Time: finite.Draw(t, "s"), Flags: Flags(rapid.IntRange(0, 1).Draw(t, "flags")),
+				Time: finite.Draw(t, "s"), Flags: run.Flags(rapid.IntRange(0, 1).Draw(t, "flags")),
 			})
 		}
 		r.Curves = append(r.Curves, c)
 	}
-	r.Facts = Facts{Temperature: rapid.Float64Range(0, 400).Draw(t, "K"), Resolution: rapid.Float64Range(0, 1e-9).Draw(t, "step")}
+	r.Facts = run.Facts{Temperature: rapid.Float64Range(0, 400).Draw(t, "K"), Resolution: rapid.Float64Range(0, 1e-9).Draw(t, "step")}
 	return r
 })
 
@@ -125,14 +132,14 @@ func TestWhatIsWrittenReadsBackTheSameWithoutAGuess(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		want := runs.Draw(t, "run")
 		var data, beside bytes.Buffer
-		if err := Write(&data, want); err != nil {
+		if err := run.Write(&data, want); err != nil {
 			t.Fatal(err)
 		}
-		if err := WritePackage(&beside, want, "run.csv"); err != nil {
+		if err := run.WritePackage(&beside, want, "run.csv"); err != nil {
 			t.Fatal(err)
 		}
 		text := data.String()
-		got, guesses, err := Read([]Source{{Name: "run.csv", Reader: &data, Package: &beside}}, Options{})
+		got, guesses, err := reader.Read([]reader.Source{{Name: "run.csv", Reader: &data, Package: &beside}}, reader.Options{})
 		if err != nil {
 			t.Fatalf("%v in\n%s", err, text)
 		}
@@ -151,7 +158,7 @@ func TestAnyReaderOfCSVReadsTheFile(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		r := runs.Draw(t, "run")
 		var b bytes.Buffer
-		if err := Write(&b, r); err != nil {
+		if err := run.Write(&b, r); err != nil {
 			t.Fatal(err)
 		}
 		rows, err := csv.NewReader(&b).ReadAll()
@@ -161,7 +168,7 @@ func TestAnyReaderOfCSVReadsTheFile(t *testing.T) {
 		k := 1
 		for _, c := range r.Curves {
 			for range c.Readings {
-				if rows[k][0] != c.Setting || len(rows[k]) != len(columnNames) {
+				if rows[k][0] != c.Setting || len(rows[k]) != len(columns) {
 					t.Fatalf("row %d is %q, want setting %q", k, rows[k], c.Setting)
 				}
 				k++
@@ -171,9 +178,9 @@ func TestAnyReaderOfCSVReadsTheFile(t *testing.T) {
 }
 
 func TestRowsAreWrittenWithoutAllocating(t *testing.T) {
-	w := NewWriter(io.Discard)
-	c := Curve{Setting: "violet", Wavelength: 404.656}
-	r := Reading{Retarding: 0.1, Current: 1.2345e-10, Uncertainty: 1e-13, Time: 12.5}
+	w := run.NewWriter(io.Discard)
+	c := run.Curve{Setting: "violet", Wavelength: 404.656}
+	r := run.Reading{Retarding: 0.1, Current: 1.2345e-10, Uncertainty: 1e-13, Time: 12.5}
 	if err := w.Write(c, r); err != nil {
 		t.Fatal(err)
 	}
@@ -183,11 +190,11 @@ func TestRowsAreWrittenWithoutAllocating(t *testing.T) {
 }
 
 func BenchmarkWriter(b *testing.B) {
-	w := NewWriter(io.Discard)
-	c := Curve{Setting: "violet", Wavelength: 404.656}
+	w := run.NewWriter(io.Discard)
+	c := run.Curve{Setting: "violet", Wavelength: 404.656}
 	b.ReportAllocs()
 	for i := range b.N {
-		if err := w.Write(c, Reading{Retarding: float64(i) / 64, Current: 1.2345e-10, Time: float64(i)}); err != nil {
+		if err := w.Write(c, run.Reading{Retarding: float64(i) / 64, Current: 1.2345e-10, Time: float64(i)}); err != nil {
 			b.Fatal(err)
 		}
 	}
@@ -199,7 +206,7 @@ func BenchmarkWriter(b *testing.B) {
 // found descriptor and data of this run valid and cast every cell.
 func TestThePackageIsAFrictionlessOne(t *testing.T) {
 	var b bytes.Buffer
-	if err := WritePackage(&b, reference(), "Run 1.csv"); err != nil {
+	if err := run.WritePackage(&b, reference(), "Run 1.csv"); err != nil {
 		t.Fatal(err)
 	}
 	var d map[string]any
@@ -222,7 +229,7 @@ func TestThePackageIsAFrictionlessOne(t *testing.T) {
 			t.Errorf("field %v lacks a type of Table Schema, a title or a description", f)
 		}
 	}
-	if diff := cmp.Diff(columnNames[:], names); diff != "" {
+	if diff := cmp.Diff(columns, names); diff != "" {
 		t.Errorf("fields (-want +got):\n%s", diff)
 	}
 	if d["emitter_temperature_K"] != 295.5 || d["current_resolution_A"] != 1e-13 {
@@ -232,48 +239,10 @@ func TestThePackageIsAFrictionlessOne(t *testing.T) {
 
 func TestUnknownFactsAreLeftOutOfThePackage(t *testing.T) {
 	var b bytes.Buffer
-	if err := WritePackage(&b, Run{}, "run.csv"); err != nil {
+	if err := run.WritePackage(&b, run.Run{}, "run.csv"); err != nil {
 		t.Fatal(err)
 	}
 	if s := b.String(); strings.Contains(s, "temperature") || strings.Contains(s, "resolution") {
 		t.Errorf("unknown facts stand in %s", s)
-	}
-}
-
-func TestPackagesOfOthersAreReadForWhatTheyKnow(t *testing.T) {
-	for _, test := range []struct {
-		claim, text string
-		want        Facts
-		fault       string
-	}{
-		{"both facts", `{"resources":[{"path":"run.csv"}],"emitter_temperature_K":300,"current_resolution_A":1e-12}`, Facts{300, 1e-12}, ""},
-		{"a path in parts", `{"resources":[{"path":["data/run.csv"]}],"emitter_temperature_K":300}`, Facts{Temperature: 300}, ""},
-		{"another file", `{"resources":[{"path":"other.csv"}],"emitter_temperature_K":300}`, Facts{}, ""},
-		{"nothing known", `{"resources":[{"data":[1,2]},{"path":"run.csv"}]}`, Facts{}, ""},
-		{"a byte-order mark", "\ufeff" + `{"resources":[{"path":"run.csv"}],"emitter_temperature_K":300}`, Facts{Temperature: 300}, ""},
-		{"not JSON", "{\n \"resources\": [,]\n}", Facts{}, "datapackage.json:2:16: the descriptor is not JSON (invalid character ',' looking for beginning of value); a Frictionless Data Package is needed"},
-		{"a negative temperature", `{"resources":[{"path":"run.csv"}],"emitter_temperature_K":-3}`, Facts{}, "datapackage.json: an emitter temperature of -3 K is impossible; a finite one above 0 K is needed"},
-		{"a temperature in words", `{"resources":[{"path":"run.csv"}],"emitter_temperature_K":"warm"}`, Facts{}, "datapackage.json:1:64: the descriptor has a value of the wrong kind (json: cannot unmarshal string into Go struct field .emitter_temperature_K of type float64); a Frictionless Data Package is needed"},
-	} {
-		got, err := ReadPackage(strings.NewReader(test.text), "datapackage.json", "run.csv")
-		if got != test.want || err != nil && err.Error() != test.fault || err == nil && test.fault != "" {
-			t.Errorf("%s: got %v, %v; want %v, %q", test.claim, got, err, test.want, test.fault)
-		}
-	}
-}
-
-func TestSessionsOfDifferentTemperatureAreNotMixed(t *testing.T) {
-	var sources []Source
-	for _, kelvin := range []float64{290, 300} {
-		name := fmt.Sprintf("%v.csv", kelvin+200)
-		beside := fmt.Sprintf(`{"resources":[{"path":%q}],"emitter_temperature_K":%v}`, name, kelvin)
-		s := source(name, "retarding_V,current_A\n0,1e-9\n1,0\n")
-		s.Package = strings.NewReader(beside)
-		sources = append(sources, s)
-	}
-	_, _, err := Read(sources, Options{})
-	const want = "500.csv: its emitter temperature of 300 K contradicts the 290 K of 490.csv; files of one session agree"
-	if err == nil || err.Error() != want {
-		t.Errorf("got %v, want %s", err, want)
 	}
 }

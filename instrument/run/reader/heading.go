@@ -1,4 +1,4 @@
-package run
+package reader
 
 import (
 	"regexp"
@@ -6,6 +6,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"stopvolt/instrument/run"
 )
 
 // A role is what a column is for.
@@ -145,7 +147,7 @@ func (t *table) readHeading(c cell, before role) (heading, error) {
 		case has(retardingWords):
 			h.sign = 1
 		}
-		h.fixed = c.text == columnNames[2] || c.text == "collector_V"
+		h.fixed = c.text == run.ColumnRetarding || c.text == "collector_V"
 	}
 	return h, t.fitUnit(&h)
 }
@@ -270,7 +272,7 @@ func wavelengthIn(name string) float64 {
 			x /= 10
 		}
 		switch {
-		case !plausibleWavelength(x):
+		case !run.PlausibleWavelength(x):
 		case m[2] != "":
 			with = append(with, x)
 		case x >= 180 && x <= 1200: // a bare number may as well be a year or a count

@@ -1,4 +1,4 @@
-package run
+package reader
 
 import (
 	"bytes"
@@ -8,8 +8,14 @@ import (
 	"io"
 	"slices"
 	"strings"
-	"unicode/utf16"
 	"unicode/utf8"
+
+	"golang.org/x/text/encoding"
+	"golang.org/x/text/encoding/charmap"
+	"golang.org/x/text/encoding/unicode"
+	"golang.org/x/text/transform"
+
+	"stopvolt/instrument/run"
 )
 
 // Bounds on what is read, so that no file can exhaust the memory.
@@ -102,58 +108,32 @@ func readTables(s Source, o Options) ([]*table, error) {
 }
 
 // decode returns the text as UTF-8 with plain line ends, whatever encoding a
-// spreadsheet or an instrument chose.
+// spreadsheet or an instrument chose: the one that a byte-order mark names,
+// UTF-16 by its zero bytes, or else Windows-1252, which holds ISO 8859-1.
 func decode(text []byte, name string) ([]byte, error) {
+	var other encoding.Encoding = unicode.UTF8
 	switch {
-	case bytes.HasPrefix(text, []byte("\xef\xbb\xbf")):
-		text = text[3:]
-	case bytes.HasPrefix(text, []byte("\xff\xfe")):
-		text = fromUTF16(text[2:], false)
-	case bytes.HasPrefix(text, []byte("\xfe\xff")):
-		text = fromUTF16(text[2:], true)
 	case len(text) >= 4 && text[1] == 0 && text[3] == 0:
-		text = fromUTF16(text, false)
+		other = unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM)
 	case len(text) >= 4 && text[0] == 0 && text[2] == 0:
-		text = fromUTF16(text, true)
+		other = unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)
 	case !utf8.Valid(text):
-		text = fromLatin1(text)
+		other = charmap.Windows1252
 	}
-	if bytes.IndexByte(text, 0) >= 0 {
+	text, _, err := transform.Bytes(unicode.BOMOverride(other.NewDecoder()), text)
+	if err != nil || bytes.IndexByte(text, 0) >= 0 {
 		return nil, &Error{File: name, Text: "is not text; a CSV file or an .xlsx workbook is needed"}
 	}
+	text = bytes.ToValidUTF8(text, []byte("\ufffd"))
 	text = bytes.ReplaceAll(text, []byte("\r\n"), []byte{'\n'})
 	return bytes.ReplaceAll(text, []byte{'\r'}, []byte{'\n'}), nil
 }
 
-// fromUTF16 decodes UTF-16; a lone last byte is dropped.
-func fromUTF16(text []byte, bigEndian bool) []byte {
-	words := make([]uint16, len(text)/2)
-	for i := range words {
-		low, high := text[2*i], text[2*i+1]
-		if bigEndian {
-			low, high = high, low
-		}
-		words[i] = uint16(low) | uint16(high)<<8
-	}
-	return []byte(string(utf16.Decode(words)))
-}
-
-// fromLatin1 decodes ISO 8859-1, with the dash that Windows puts among its
-// control characters.
-func fromLatin1(text []byte) []byte {
-	out := make([]byte, 0, len(text)+len(text)/8)
-	for _, b := range text {
-		if b == 0x96 {
-			out = append(out, "\u2013"...)
-			continue
-		}
-		out = utf8.AppendRune(out, rune(b))
-	}
-	return out
-}
-
 // remarkMarks begin a line of comment.
 var remarkMarks = []string{"#", "%", "//", "!"}
+
+// ownHeading begins a file that this program wrote.
+const ownHeading = run.ColumnSetting + "," + run.ColumnWavelength + "," + run.ColumnRetarding + "," + run.ColumnCurrent
 
 // cutText cuts a text file into cells.
 func cutText(text []byte, name string, o Options) (*table, error) {
@@ -169,7 +149,7 @@ func cutText(text []byte, name string, o Options) (*table, error) {
 	if mark := takeDelimiter(text); form.delimiter == 0 {
 		form.delimiter = mark
 	}
-	if form.delimiter == 0 && bytes.HasPrefix(text, []byte(strings.Join(columnNames[:4], ","))) {
+	if form.delimiter == 0 && bytes.HasPrefix(text, []byte(ownHeading)) {
 		form.delimiter = ','
 	}
 	if form.delimiter == 0 || form.decimal == 0 {

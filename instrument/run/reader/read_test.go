@@ -1,4 +1,4 @@
-package run
+package reader
 
 import (
 	"bytes"
@@ -10,6 +10,8 @@ import (
 	"testing/iotest"
 
 	"github.com/google/go-cmp/cmp"
+
+	"stopvolt/instrument/run"
 )
 
 // source makes a file of a text.
@@ -18,7 +20,7 @@ func source(name, text string) Source {
 }
 
 // readOne reads one file that has to be good.
-func readOne(t *testing.T, name, text string, o Options) (Run, []Guess) {
+func readOne(t *testing.T, name, text string, o Options) (run.Run, []Guess) {
 	t.Helper()
 	r, guesses, err := Read([]Source{source(name, text)}, o)
 	if err != nil {
@@ -44,7 +46,7 @@ func wantGuesses(t *testing.T, guesses []Guess, want, but string) {
 // The real run is public data of a teaching laboratory; see
 // testdata/real/README.md for where it comes from.
 func TestRealRunReadsAsItIs(t *testing.T) {
-	paths, err := filepath.Glob("../../testdata/real/*.csv")
+	paths, err := filepath.Glob("../../../testdata/real/*.csv")
 	if err != nil || len(paths) != 5 {
 		t.Fatalf("found %d real curves, want 5 (%v)", len(paths), err)
 	}
@@ -55,13 +57,13 @@ func TestRealRunReadsAsItIs(t *testing.T) {
 	for i, want := range []struct {
 		nm          float64
 		readings    int
-		first, last Reading
+		first, last run.Reading
 	}{
-		{365, 12, Reading{Retarding: 0, Current: 360e-12}, Reading{Retarding: 1.785, Current: 0}},
-		{405, 14, Reading{Retarding: 0, Current: 150e-12}, Reading{Retarding: 1.515, Current: 0}},
-		{436, 11, Reading{Retarding: 0.021, Current: 167e-12}, Reading{Retarding: 1.252, Current: 0}},
-		{546, 11, Reading{Retarding: 0.005, Current: 98e-12}, Reading{Retarding: 0.686, Current: 0}},
-		{577, 11, Reading{Retarding: 0.008, Current: 87e-12}, Reading{Retarding: 0.501, Current: 3e-12}},
+		{365, 12, run.Reading{Retarding: 0, Current: 360e-12}, run.Reading{Retarding: 1.785, Current: 0}},
+		{405, 14, run.Reading{Retarding: 0, Current: 150e-12}, run.Reading{Retarding: 1.515, Current: 0}},
+		{436, 11, run.Reading{Retarding: 0.021, Current: 167e-12}, run.Reading{Retarding: 1.252, Current: 0}},
+		{546, 11, run.Reading{Retarding: 0.005, Current: 98e-12}, run.Reading{Retarding: 0.686, Current: 0}},
+		{577, 11, run.Reading{Retarding: 0.008, Current: 87e-12}, run.Reading{Retarding: 0.501, Current: 3e-12}},
 	} {
 		c := r.Curves[i]
 		if c.Wavelength != want.nm || len(c.Readings) != want.readings {
@@ -84,7 +86,7 @@ func TestRealRunReadsAsItIs(t *testing.T) {
 // Every file below holds the same three readings in another way of writing:
 // 0, 0.5 and 1.25 V retarding with 300, 120 and -2 pA at 405 nm.
 func TestTheSameReadingsInManyHands(t *testing.T) {
-	want := []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 0.5, Current: 120e-12}, {Retarding: 1.25, Current: -2e-12}}
+	want := []run.Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 0.5, Current: 120e-12}, {Retarding: 1.25, Current: -2e-12}}
 	for _, test := range []struct {
 		claim, text string
 		name        string // of the file, 405.csv where empty
@@ -207,43 +209,43 @@ func TestFilesOfUTF16ReadLikeUTF8(t *testing.T) {
 func TestSeveralCurvesInOneFile(t *testing.T) {
 	for _, test := range []struct {
 		claim, text string
-		want        []Curve
+		want        []run.Curve
 	}{
-		{"a column of currents for each wavelength", "retarding_V,I 405 nm [pA],I 546 nm [pA],dark [pA]\n0,300,100,1\n1,20,0,\n", []Curve{
-			{Setting: "I 405 nm [pA]", Wavelength: 405, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}}},
-			{Setting: "I 546 nm [pA]", Wavelength: 546, Readings: []Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 1}}},
-			{Setting: "dark [pA]", Dark: true, Readings: []Reading{{Retarding: 0, Current: 1e-12}}},
+		{"a column of currents for each wavelength", "retarding_V,I 405 nm [pA],I 546 nm [pA],dark [pA]\n0,300,100,1\n1,20,0,\n", []run.Curve{
+			{Setting: "I 405 nm [pA]", Wavelength: 405, Readings: []run.Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}}},
+			{Setting: "I 546 nm [pA]", Wavelength: 546, Readings: []run.Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 1}}},
+			{Setting: "dark [pA]", Dark: true, Readings: []run.Reading{{Retarding: 0, Current: 1e-12}}},
 		}},
-		{"bare wavelengths as headings", "retarding_V;404,656;546,07\n0;0,3;0,1\n1;0,02;0\n", []Curve{
-			{Setting: "404,656", Wavelength: 404.656, Readings: []Reading{{Retarding: 0, Current: 3e-10}, {Retarding: 1, Current: 2e-11}}},
-			{Setting: "546,07", Wavelength: 546.07, Readings: []Reading{{Retarding: 0, Current: 1e-10}, {Retarding: 1}}},
+		{"bare wavelengths as headings", "retarding_V;404,656;546,07\n0;0,3;0,1\n1;0,02;0\n", []run.Curve{
+			{Setting: "404,656", Wavelength: 404.656, Readings: []run.Reading{{Retarding: 0, Current: 3e-10}, {Retarding: 1, Current: 2e-11}}},
+			{Setting: "546,07", Wavelength: 546.07, Readings: []run.Reading{{Retarding: 0, Current: 1e-10}, {Retarding: 1}}},
 		}},
-		{"pairs of columns under merged cells", "405 nm,,546 nm,\nVr [V],I [pA],Vr [V],I [pA]\n0,300,0,100\n1,20,0.5,0\n2,-1,,\n", []Curve{
-			{Setting: "405 nm", Wavelength: 405, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}, {Retarding: 2, Current: -1e-12}}},
-			{Setting: "546 nm", Wavelength: 546, Readings: []Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 0.5}}},
+		{"pairs of columns under merged cells", "405 nm,,546 nm,\nVr [V],I [pA],Vr [V],I [pA]\n0,300,0,100\n1,20,0.5,0\n2,-1,,\n", []run.Curve{
+			{Setting: "405 nm", Wavelength: 405, Readings: []run.Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}, {Retarding: 2, Current: -1e-12}}},
+			{Setting: "546 nm", Wavelength: 546, Readings: []run.Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 0.5}}},
 		}},
-		{"a column of settings that name their wavelength", "light,retarding_V,current_pA\nviolet 405,0,300\nviolet 405,1,20\ngreen 546,0,100\ngreen 546,1,0\n", []Curve{
-			{Setting: "violet 405", Wavelength: 405, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}}},
-			{Setting: "green 546", Wavelength: 546, Readings: []Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 1}}},
+		{"a column of settings that name their wavelength", "light,retarding_V,current_pA\nviolet 405,0,300\nviolet 405,1,20\ngreen 546,0,100\ngreen 546,1,0\n", []run.Curve{
+			{Setting: "violet 405", Wavelength: 405, Readings: []run.Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}}},
+			{Setting: "green 546", Wavelength: 546, Readings: []run.Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 1}}},
 		}},
-		{"a column of wavelengths alone, in angstrom", "wavelength [Å],retarding_V,current_pA\n4047,0,300\n4047,1,20\n5461,0,100\n5461,1,0\n", []Curve{
-			{Setting: "404.7 nm", Wavelength: 404.7, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}}},
-			{Setting: "546.1 nm", Wavelength: 546.1, Readings: []Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 1}}},
+		{"a column of wavelengths alone, in angstrom", "wavelength [Å],retarding_V,current_pA\n4047,0,300\n4047,1,20\n5461,0,100\n5461,1,0\n", []run.Curve{
+			{Setting: "404.7 nm", Wavelength: 404.7, Readings: []run.Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}}},
+			{Setting: "546.1 nm", Wavelength: 546.1, Readings: []run.Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 1}}},
 		}},
-		{"repeats at one voltage and a dark curve without wavelength", "setting,wavelength_nm,retarding_V,current_pA\nviolet,405,0,300\nviolet,405,0,302\nlid on,,0,1\nviolet,405,1,20\nlid on,,1,1\n", []Curve{
-			{Setting: "violet", Wavelength: 405, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 0, Current: 302e-12}, {Retarding: 1, Current: 20e-12}}},
-			{Setting: "lid on", Dark: true, Readings: []Reading{{Retarding: 0, Current: 1e-12}, {Retarding: 1, Current: 1e-12}}},
+		{"repeats at one voltage and a dark curve without wavelength", "setting,wavelength_nm,retarding_V,current_pA\nviolet,405,0,300\nviolet,405,0,302\nlid on,,0,1\nviolet,405,1,20\nlid on,,1,1\n", []run.Curve{
+			{Setting: "violet", Wavelength: 405, Readings: []run.Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 0, Current: 302e-12}, {Retarding: 1, Current: 20e-12}}},
+			{Setting: "lid on", Dark: true, Readings: []run.Reading{{Retarding: 0, Current: 1e-12}, {Retarding: 1, Current: 1e-12}}},
 		}},
-		{"wavelengths told once, at the head of their rows", "wavelength (nm),retarding_V,current_pA\n405,0,300\n,1,20\n546,0,100\n,1,0\n", []Curve{
-			{Setting: "405 nm", Wavelength: 405, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}}},
-			{Setting: "546 nm", Wavelength: 546, Readings: []Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 1}}},
+		{"wavelengths told once, at the head of their rows", "wavelength (nm),retarding_V,current_pA\n405,0,300\n,1,20\n546,0,100\n,1,0\n", []run.Curve{
+			{Setting: "405 nm", Wavelength: 405, Readings: []run.Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}}},
+			{Setting: "546 nm", Wavelength: 546, Readings: []run.Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 1}}},
 		}},
-		{"unnamed columns are named by the lights above", "light,365,405\nV [V],,\n0,300,100\n1,20,0\n", []Curve{
-			{Setting: "365", Wavelength: 365, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}}},
-			{Setting: "405", Wavelength: 405, Readings: []Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 1}}},
+		{"unnamed columns are named by the lights above", "light,365,405\nV [V],,\n0,300,100\n1,20,0\n", []run.Curve{
+			{Setting: "365", Wavelength: 365, Readings: []run.Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1, Current: 20e-12}}},
+			{Setting: "405", Wavelength: 405, Readings: []run.Reading{{Retarding: 0, Current: 100e-12}, {Retarding: 1}}},
 		}},
-		{"a dark red is a light", "setting,wavelength_nm,retarding_V,current_pA\ndark red,660,0,300\ndark red,660,1,0\n", []Curve{
-			{Setting: "dark red", Wavelength: 660, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1}}},
+		{"a dark red is a light", "setting,wavelength_nm,retarding_V,current_pA\ndark red,660,0,300\ndark red,660,1,0\n", []run.Curve{
+			{Setting: "dark red", Wavelength: 660, Readings: []run.Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 1}}},
 		}},
 	} {
 		t.Run(test.claim, func(t *testing.T) {
@@ -257,9 +259,9 @@ func TestSeveralCurvesInOneFile(t *testing.T) {
 
 func TestColumnsOfOneCurveAreItsRepeats(t *testing.T) {
 	const text = "retarding_V,I1 [pA],I2 [pA],I_dark [pA],mean [pA]\n0,300,302,1,301\n1,20,,1,20\n"
-	want := []Curve{
-		{Setting: "405", Wavelength: 405, Readings: []Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 0, Current: 302e-12}, {Retarding: 1, Current: 20e-12}}},
-		{Setting: "405, I_dark [pA]", Dark: true, Readings: []Reading{{Retarding: 0, Current: 1e-12}, {Retarding: 1, Current: 1e-12}}},
+	want := []run.Curve{
+		{Setting: "405", Wavelength: 405, Readings: []run.Reading{{Retarding: 0, Current: 300e-12}, {Retarding: 0, Current: 302e-12}, {Retarding: 1, Current: 20e-12}}},
+		{Setting: "405, I_dark [pA]", Dark: true, Readings: []run.Reading{{Retarding: 0, Current: 1e-12}, {Retarding: 1, Current: 1e-12}}},
 	}
 	r, guesses := readOne(t, "405.csv", text, Options{})
 	if diff := cmp.Diff(want, r.Curves, nearly); diff != "" {
@@ -292,7 +294,7 @@ func TestADarkCurveFollowsTheSignOfTheOthers(t *testing.T) {
 
 func TestUncertaintiesInPerCent(t *testing.T) {
 	r, _ := readOne(t, "405.csv", "retarding_V,current_pA,error [%]\n0,300,2\n1,-20,5\n", Options{})
-	want := []Reading{{Retarding: 0, Current: 300e-12, Uncertainty: 6e-12}, {Retarding: 1, Current: -20e-12, Uncertainty: 1e-12}}
+	want := []run.Reading{{Retarding: 0, Current: 300e-12, Uncertainty: 6e-12}, {Retarding: 1, Current: -20e-12, Uncertainty: 1e-12}}
 	if diff := cmp.Diff(want, r.Curves[0].Readings, nearly); diff != "" {
 		t.Errorf("readings (-want +got):\n%s", diff)
 	}
@@ -300,7 +302,7 @@ func TestUncertaintiesInPerCent(t *testing.T) {
 
 func TestUncertaintiesTimesAndFlagsComeAlong(t *testing.T) {
 	r, _ := readOne(t, "405.csv", "time (ms),Retarding voltage [V],Current [nA],u(I) [pA],status\n0,0,0.3,5,\n1500,1,0.02,,overload\n", Options{})
-	want := []Reading{{Retarding: 0, Current: 0.3e-9, Uncertainty: 5e-12}, {Retarding: 1, Current: 0.02e-9, Time: 1.5, Flags: Overload}}
+	want := []run.Reading{{Retarding: 0, Current: 0.3e-9, Uncertainty: 5e-12}, {Retarding: 1, Current: 0.02e-9, Time: 1.5, Flags: run.Overload}}
 	if diff := cmp.Diff(want, r.Curves[0].Readings, nearly); diff != "" {
 		t.Errorf("readings (-want +got):\n%s", diff)
 	}

@@ -1,4 +1,4 @@
-package run
+package reader
 
 import (
 	"archive/zip"
@@ -11,6 +11,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"github.com/xuri/excelize/v2"
+
+	"stopvolt/instrument/run"
 )
 
 // A page is one sheet of a workbook to be made.
@@ -59,7 +61,7 @@ func bench(third any) [][]any {
 }
 
 func TestWorkbooksReadLikeText(t *testing.T) {
-	want := []Reading{{Retarding: 0, Current: 300.25e-12}, {Retarding: 0.5, Current: 120e-12}, {Retarding: 1.25, Current: -2e-12}}
+	want := []run.Reading{{Retarding: 0, Current: 300.25e-12}, {Retarding: 0.5, Current: 120e-12}, {Retarding: 1.25, Current: -2e-12}}
 	summary := page{"summary", [][]any{{"wavelength_nm", "stopping_V"}, {405, 0.7}, {546, 0.1}}}
 	for _, test := range []struct {
 		claim   string
@@ -145,7 +147,7 @@ func TestWorkbooksOfAnotherWriter(t *testing.T) {
 		}
 		for i, got := range c.Readings {
 			x := 1 - float64(i)/5
-			expected := Reading{Retarding: 0.25 * float64(i), Current: want.pA * 1e-12 * x * x}
+			expected := run.Reading{Retarding: 0.25 * float64(i), Current: want.pA * 1e-12 * x * x}
 			if diff := cmp.Diff(expected, got, cmpopts.EquateApprox(1e-12, 1e-25)); diff != "" {
 				t.Errorf("%s, reading %d (-want +got):\n%s", c.Setting, i, diff)
 			}

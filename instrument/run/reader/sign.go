@@ -1,9 +1,11 @@
-package run
+package reader
 
 import (
 	"cmp"
 	"math"
 	"slices"
+
+	"stopvolt/instrument/run"
 )
 
 // settleSigns turns the curves of a table to retarding voltage and forward
@@ -41,7 +43,7 @@ func chooseSigns(v, i heading, curves []found, o Options, product, forward int) 
 	if vSign == 0 && v.fixed {
 		vSign = v.sign
 	}
-	if iSign == 0 && i.text == columnNames[3] {
+	if iSign == 0 && i.text == run.ColumnCurrent {
 		iSign = 1
 	}
 	if iSign == 0 {
@@ -179,9 +181,9 @@ func (s shape) direction() int {
 }
 
 // shapeOf returns the shape of a curve.
-func shapeOf(readings []Reading) shape {
+func shapeOf(readings []run.Reading) shape {
 	sorted := slices.Clone(readings)
-	slices.SortFunc(sorted, func(a, b Reading) int { return cmp.Compare(a.Retarding, b.Retarding) })
+	slices.SortFunc(sorted, func(a, b run.Reading) int { return cmp.Compare(a.Retarding, b.Retarding) })
 	s := shape{low: math.Inf(1), high: math.Inf(-1)}
 	vScale, iScale := 0.0, 0.0
 	for _, x := range sorted {

@@ -1,4 +1,4 @@
-package run
+package reader
 
 import (
 	"bytes"
@@ -11,6 +11,8 @@ import (
 	"github.com/google/go-cmp/cmp"
 	"github.com/google/go-cmp/cmp/cmpopts"
 	"pgregory.net/rapid"
+
+	"stopvolt/instrument/run"
 )
 
 // A hand is one way of writing a curve down.
@@ -54,7 +56,7 @@ var hands = rapid.Custom(func(t *rapid.T) hand {
 })
 
 // write writes a curve by hand.
-func (h hand) write(c Curve) []byte {
+func (h hand) write(c run.Curve) []byte {
 	number := func(x float64) string {
 		return strings.Replace(strconv.FormatFloat(x, 'g', -1, 64), ".", h.decimal, 1)
 	}
@@ -90,11 +92,11 @@ func (h hand) write(c Curve) []byte {
 
 // knees generates curves as a bench gives them: more current at the
 // accelerating end, a knee, and a little reverse current.
-var knees = rapid.Custom(func(t *rapid.T) Curve {
+var knees = rapid.Custom(func(t *rapid.T) run.Curve {
 	scale := shift(rapid.Float64Range(1, 10).Draw(t, "scale"), rapid.IntRange(-12, -8).Draw(t, "power"))
 	cutoff := rapid.Float64Range(0.2, 2).Draw(t, "cutoff")
 	reverse := rapid.Float64Range(0, 0.2).Draw(t, "reverse")
-	c := Curve{Setting: "405", Wavelength: 405}
+	c := run.Curve{Setting: "405", Wavelength: 405}
 	n := rapid.IntRange(4, 40).Draw(t, "readings")
 	for i := range n {
 		v := -0.5 + 3*float64(i)/float64(n-1)
@@ -102,7 +104,7 @@ var knees = rapid.Custom(func(t *rapid.T) Curve {
 		if v < cutoff {
 			current += (cutoff - v) * (cutoff - v)
 		}
-		c.Readings = append(c.Readings, Reading{Retarding: v, Current: scale * current})
+		c.Readings = append(c.Readings, run.Reading{Retarding: v, Current: scale * current})
 	}
 	return c
 })
@@ -115,7 +117,7 @@ func TestEveryHandWritesTheSameCurve(t *testing.T) {
 		if err != nil {
 			t.Fatalf("%v in\n%s", err, text)
 		}
-		if diff := cmp.Diff([]Curve{want}, r.Curves, cmpopts.EquateApprox(1e-14, 1e-300)); diff != "" {
+		if diff := cmp.Diff([]run.Curve{want}, r.Curves, cmpopts.EquateApprox(1e-14, 1e-300)); diff != "" {
 			t.Fatalf("curve (-written +read):\n%s\nguessed %v in\n%s", diff, guesses, text)
 		}
 		for _, g := range guesses {

@@ -1,14 +1,16 @@
-package run
+package reader
 
 import (
 	"math"
 	"slices"
 	"strings"
+
+	"stopvolt/instrument/run"
 )
 
 // reading reads the values of a row; beyond says that the current was out of
 // the meter's range and has no value.
-func (l *layout) reading(row []cell, s series, time, flag int) (r Reading, beyond bool, err error) {
+func (l *layout) reading(row []cell, s series, time, flag int) (r run.Reading, beyond bool, err error) {
 	if r.Retarding, err = l.number(row, s.voltage, voltage, l.columns[s.voltage].unit); err != nil {
 		return r, false, err
 	}
@@ -35,14 +37,10 @@ func (l *layout) reading(row []cell, s series, time, flag int) (r Reading, beyon
 
 // readFlags reads the words in a cell of flags; what other programs remark is
 // passed over.
-func readFlags(text string) Flags {
-	var f Flags
+func readFlags(text string) run.Flags {
+	var f run.Flags
 	for _, w := range wordsOf(text) {
-		for _, known := range flagWords {
-			if w == known.word {
-				f |= known.flag
-			}
-		}
+		f |= run.ParseFlag(w)
 	}
 	return f
 }
@@ -60,7 +58,7 @@ const infinity = 9.9e37
 // named as in our own files has no such numbers.
 func (l *layout) overRange(c cell, h heading) bool {
 	if x, err := parseNumber(c.text, l.decimal); err == nil {
-		return math.Abs(x) >= infinity && math.Abs(x) < 1e38 && h.text != columnNames[3]
+		return math.Abs(x) >= infinity && math.Abs(x) < 1e38 && h.text != run.ColumnCurrent
 	}
 	return slices.Contains(overRangeWords, strings.ToLower(strings.Trim(c.text, "+-. ")))
 }

@@ -1,10 +1,12 @@
-package run
+package reader
 
 import (
 	"bytes"
 	"errors"
 	"math"
 	"testing"
+
+	"stopvolt/instrument/run"
 )
 
 // seeds are files of many kinds, good and bad, for the fuzzers to begin with.
@@ -61,7 +63,7 @@ func FuzzRead(f *testing.F) {
 			t.Fatal("neither a curve nor an error")
 		}
 		for _, c := range r.Curves {
-			if len(c.Readings) == 0 || c.Dark != (c.Wavelength == 0) || !c.Dark && !plausibleWavelength(c.Wavelength) {
+			if len(c.Readings) == 0 || c.Dark != (c.Wavelength == 0) || !c.Dark && !run.PlausibleWavelength(c.Wavelength) {
 				t.Fatalf("an impossible curve: %+v", c)
 			}
 			for _, x := range c.Readings {
@@ -106,8 +108,8 @@ func FuzzReadPackage(f *testing.F) {
 	f.Add([]byte(`{"resources":[{"path":"run.csv"}],"emitter_temperature_K":300}`))
 	f.Add([]byte("{\n[}"))
 	f.Fuzz(func(t *testing.T, text []byte) {
-		facts, err := ReadPackage(bytes.NewReader(text), PackageName, "run.csv")
-		if err == nil && checkFacts(facts) != nil {
+		facts, err := ReadPackage(bytes.NewReader(text), run.PackageName, "run.csv")
+		if err == nil && facts.Check() != nil {
 			t.Fatalf("impossible facts %+v", facts)
 		}
 	})

@@ -1,6 +1,10 @@
-package run
+package reader
 
-import "math"
+import (
+	"math"
+
+	"stopvolt/instrument/run"
+)
 
 // lightSpeed is the speed of light in vacuum in nm THz, to translate a number
 // in a message.
@@ -58,7 +62,7 @@ func guessWaveUnit(q quantity, most float64) (unit, bool) {
 		if q == frequency {
 			nm = lightSpeed / shift(nm, -12)
 		}
-		if plausibleWavelength(nm) {
+		if run.PlausibleWavelength(nm) {
 			return u, true
 		}
 	}
@@ -72,7 +76,7 @@ func (l *layout) wavelength(row []cell, column int) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	if plausibleWavelength(nm) {
+	if run.PlausibleWavelength(nm) {
 		return nm, nil
 	}
 	c := cellAt(row, column)
@@ -80,14 +84,14 @@ func (l *layout) wavelength(row []cell, column int) (float64, error) {
 	switch hertz := math.Abs(raw); {
 	case nm <= 0:
 		return 0, l.at(c, "a wavelength of %s is impossible; one in nm is needed, or an empty cell for a dark curve", c.text)
-	case plausibleWavelength(lightSpeed / shift(hertz, -12)):
+	case run.PlausibleWavelength(lightSpeed / shift(hertz, -12)):
 		return 0, l.at(c, "%s looks like a frequency in Hz; head the column frequency_Hz, or give the wavelength of %.4g nm", c.text, lightSpeed/shift(hertz, -12))
-	case plausibleWavelength(lightSpeed / shift(hertz, 2)):
+	case run.PlausibleWavelength(lightSpeed / shift(hertz, 2)):
 		return 0, l.at(c, "%s looks like a frequency in 1e14 Hz; head the column so, or give the wavelength of %.4g nm", c.text, lightSpeed/shift(hertz, 2))
-	case plausibleWavelength(nm / 10):
+	case run.PlausibleWavelength(nm / 10):
 		return 0, l.at(c, "a wavelength of %s %s looks like one in angstrom; %.6g nm is meant, or give --wavelength-unit angstrom", c.text, symbolOr(u, "nm"), nm/10)
 	}
-	return 0, l.at(c, "a wavelength of %s %s is out of reach; one of %v to %v nm is needed", c.text, symbolOr(u, "nm"), shortestWavelength, longestWavelength)
+	return 0, l.at(c, "a wavelength of %s %s is out of reach; one of %v to %v nm is needed", c.text, symbolOr(u, "nm"), run.ShortestWavelength, run.LongestWavelength)
 }
 
 // frequency reads a frequency in Hz.
@@ -97,15 +101,15 @@ func (l *layout) frequency(row []cell, column int) (float64, error) {
 	if err != nil {
 		return 0, err
 	}
-	if plausibleWavelength(lightSpeed / shift(hertz, -12)) {
+	if run.PlausibleWavelength(lightSpeed / shift(hertz, -12)) {
 		return hertz, nil
 	}
 	c := cellAt(row, column)
-	if raw := shift(hertz, -u.power); plausibleWavelength(raw) {
+	if raw := shift(hertz, -u.power); run.PlausibleWavelength(raw) {
 		return 0, l.at(c, "%s %s is no frequency of light; if it is a wavelength in nm, head the column wavelength_nm", c.text, symbolOr(u, "Hz"))
 	}
 	return 0, l.at(c, "a frequency of %s %s is out of reach; light of %v to %v nm has %.3g to %.3g THz", c.text, symbolOr(u, "Hz"),
-		shortestWavelength, longestWavelength, lightSpeed/longestWavelength, lightSpeed/shortestWavelength)
+		run.ShortestWavelength, run.LongestWavelength, lightSpeed/run.LongestWavelength, lightSpeed/run.ShortestWavelength)
 }
 
 // symbolOr returns the symbol of a unit, or another where none was stated.

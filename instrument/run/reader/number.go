@@ -1,4 +1,4 @@
-package run
+package reader
 
 import (
 	"errors"
@@ -7,19 +7,6 @@ import (
 	"strconv"
 	"strings"
 )
-
-// Wavelengths outside these limits, in nm, are slips of a unit or of a
-// keyboard: air is opaque below, and no photocathode answers above.
-const (
-	shortestWavelength = 100.0
-	longestWavelength  = 2000.0
-)
-
-// plausibleWavelength says whether a wavelength in nm can be one of light on a
-// photocell.
-func plausibleWavelength(nm float64) bool {
-	return nm >= shortestWavelength && nm <= longestWavelength
-}
 
 var (
 	errNotNumber = errors.New("is not a number")

@@ -1,16 +1,16 @@
-package run_test
+package reader_test
 
 import (
 	"math"
 	"strings"
 	"testing"
 
-	"stopvolt/instrument/run"
+	"stopvolt/instrument/run/reader"
 )
 
-func records(t *testing.T, text string) (*run.Records, error) {
+func records(t *testing.T, text string) (*reader.Records, error) {
 	t.Helper()
-	return run.ReadRecords(run.Source{Name: "list.csv", Reader: strings.NewReader(text)}, run.Options{})
+	return reader.ReadRecords(reader.Source{Name: "list.csv", Reader: strings.NewReader(text)}, reader.Options{})
 }
 
 func TestRecordsTakeWhatSpreadsheetsWrite(t *testing.T) {

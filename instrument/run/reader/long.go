@@ -1,4 +1,4 @@
-package run
+package reader
 
 import (
 	"cmp"
@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"stopvolt/instrument/run"
 )
 
 // longColumns are the places of the columns beside voltage and current, -1
@@ -92,7 +94,7 @@ func (l *layout) settleLight(curves []found, at longColumns, o Options) {
 		l.nameByFile(c, o)
 		c.Setting = cmp.Or(setting, c.Setting)
 	}
-	if at.wave < 0 || l.columns[at.wave].text == columnNames[1] {
+	if at.wave < 0 || l.columns[at.wave].text == run.ColumnWavelength {
 		return // in our own files an empty cell is no guess
 	}
 	for _, c := range curves {

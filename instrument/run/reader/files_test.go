@@ -1,4 +1,4 @@
-package run
+package reader
 
 import (
 	"bytes"
@@ -8,6 +8,8 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+
+	"stopvolt/instrument/run"
 )
 
 // folder makes a folder of files.
@@ -23,15 +25,21 @@ func folder(t *testing.T, files map[string]string) string {
 }
 
 func TestFactsLieBesideTheFile(t *testing.T) {
-	want := reference()
+	want := run.Run{
+		Curves: []run.Curve{
+			{Setting: "violet", Wavelength: 404.656, Readings: []run.Reading{{Retarding: -1, Current: 1.25e-9, Uncertainty: 2e-13}, {Retarding: 0.1, Current: 3e-12}}},
+			{Setting: "lid, closed", Dark: true, Readings: []run.Reading{{Current: -1e-15, Time: 2}}},
+		},
+		Facts: run.Facts{Temperature: 295.5, Resolution: 1e-13},
+	}
 	var data, beside bytes.Buffer
-	if err := Write(&data, want); err != nil {
+	if err := run.Write(&data, want); err != nil {
 		t.Fatal(err)
 	}
-	if err := WritePackage(&beside, want, "run.csv"); err != nil {
+	if err := run.WritePackage(&beside, want, "run.csv"); err != nil {
 		t.Fatal(err)
 	}
-	dir := folder(t, map[string]string{"run.csv": data.String(), PackageName: beside.String()})
+	dir := folder(t, map[string]string{"run.csv": data.String(), run.PackageName: beside.String()})
 	got, guesses, err := ReadFiles([]string{filepath.Join(dir, "run.csv")}, nil, Options{})
 	if err != nil || len(guesses) > 0 {
 		t.Fatalf("error %v, guesses %v", err, guesses)
@@ -42,9 +50,9 @@ func TestFactsLieBesideTheFile(t *testing.T) {
 }
 
 func TestABrokenPackageBesideIsAFault(t *testing.T) {
-	dir := folder(t, map[string]string{"405.csv": "retarding_V,current_A\n0,1\n1,0\n", PackageName: "{"})
+	dir := folder(t, map[string]string{"405.csv": "retarding_V,current_A\n0,1\n1,0\n", run.PackageName: "{"})
 	_, _, err := ReadFiles([]string{filepath.Join(dir, "405.csv")}, nil, Options{})
-	if err == nil || !strings.Contains(err.Error(), PackageName+":1:1: the descriptor is not JSON") {
+	if err == nil || !strings.Contains(err.Error(), run.PackageName+":1:1: the descriptor is not JSON") {
 		t.Errorf("got %v", err)
 	}
 }
@@ -103,16 +111,16 @@ func TestOptionsThatCannotBeAreFaults(t *testing.T) {
 
 func TestOptionsOverruleGuesses(t *testing.T) {
 	const text = "V;I\n0;1,5\n1;0,5\n"
-	want := func(readings ...Reading) []Reading { return readings }
+	want := func(readings ...run.Reading) []run.Reading { return readings }
 	for _, test := range []struct {
 		claim   string
 		options Options
-		want    []Reading
+		want    []run.Reading
 	}{
-		{"units", Options{VoltageUnit: "mV", CurrentUnit: "1e-7 A"}, want(Reading{Retarding: 0, Current: 1.5e-7}, Reading{Retarding: 1e-3, Current: 0.5e-7})},
-		{"the sign of the voltage", Options{VoltageSign: -1, CurrentUnit: "nA"}, want(Reading{Retarding: 0, Current: 1.5e-9}, Reading{Retarding: -1, Current: 0.5e-9})},
-		{"the sign of the current", Options{CurrentSign: -1, VoltageSign: 1, CurrentUnit: "nA"}, want(Reading{Retarding: 0, Current: -1.5e-9}, Reading{Retarding: 1, Current: -0.5e-9})},
-		{"delimiter and decimal mark", Options{Delimiter: ';', Decimal: ',', CurrentUnit: "nA"}, want(Reading{Retarding: 0, Current: 1.5e-9}, Reading{Retarding: 1, Current: 0.5e-9})},
+		{"units", Options{VoltageUnit: "mV", CurrentUnit: "1e-7 A"}, want(run.Reading{Retarding: 0, Current: 1.5e-7}, run.Reading{Retarding: 1e-3, Current: 0.5e-7})},
+		{"the sign of the voltage", Options{VoltageSign: -1, CurrentUnit: "nA"}, want(run.Reading{Retarding: 0, Current: 1.5e-9}, run.Reading{Retarding: -1, Current: 0.5e-9})},
+		{"the sign of the current", Options{CurrentSign: -1, VoltageSign: 1, CurrentUnit: "nA"}, want(run.Reading{Retarding: 0, Current: -1.5e-9}, run.Reading{Retarding: 1, Current: -0.5e-9})},
+		{"delimiter and decimal mark", Options{Delimiter: ';', Decimal: ',', CurrentUnit: "nA"}, want(run.Reading{Retarding: 0, Current: 1.5e-9}, run.Reading{Retarding: 1, Current: 0.5e-9})},
 	} {
 		r, guesses := readOne(t, "405.csv", text, test.options)
 		if diff := cmp.Diff(test.want, r.Curves[0].Readings, nearly); diff != "" {

@@ -1,4 +1,7 @@
-package run
+// Package reader reads runs, tables of stopping voltages and lists from files
+// as laboratories keep them. What a file does not say it guesses, and tells
+// each guess; what cannot be is an *Error with its place.
+package reader
 
 import (
 	"errors"
@@ -9,6 +12,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"stopvolt/instrument/run"
 )
 
 // Options say what files mean where they do not say it themselves. The zero
@@ -76,7 +81,7 @@ func (g Guess) String() string {
 
 // A found curve is one with the place where it was read.
 type found struct {
-	Curve
+	run.Curve
 	file string
 	line int
 	// unnamed says that nothing was found to tell the wavelength.
@@ -92,7 +97,7 @@ type gatherer struct {
 	options Options
 	curves  []found
 	place   map[string]int // of a setting among the curves
-	facts   Facts
+	facts   run.Facts
 	factsOf string
 	guesses []Guess
 }
@@ -106,14 +111,14 @@ type gatherer struct {
 // wavelengths or, where no wavelength is found at all, if its name says so.
 //
 // Faults in the input are of type *Error.
-func Read(sources []Source, o Options) (Run, []Guess, error) {
+func Read(sources []Source, o Options) (run.Run, []Guess, error) {
 	g := gatherer{options: o}
 	if err := o.check(); err != nil {
-		return Run{}, nil, err
+		return run.Run{}, nil, err
 	}
 	for _, s := range sources {
 		if err := g.add(s); err != nil {
-			return Run{}, nil, err
+			return run.Run{}, nil, err
 		}
 	}
 	return g.run()
@@ -121,15 +126,15 @@ func Read(sources []Source, o Options) (Run, []Guess, error) {
 
 // ReadFiles is Read for the files at the given paths, where "-" is standard
 // input, with the descriptor that lies beside each.
-func ReadFiles(paths []string, stdin io.Reader, o Options) (Run, []Guess, error) {
+func ReadFiles(paths []string, stdin io.Reader, o Options) (run.Run, []Guess, error) {
 	g := gatherer{options: o}
 	if err := o.check(); err != nil {
-		return Run{}, nil, err
+		return run.Run{}, nil, err
 	}
 	for _, path := range paths {
 		err := withSource(path, stdin, g.add)
 		if err != nil {
-			return Run{}, nil, err
+			return run.Run{}, nil, err
 		}
 	}
 	return g.run()
@@ -146,7 +151,7 @@ func withSource(path string, stdin io.Reader, do func(Source) error) error {
 	}
 	defer f.Close()
 	s := Source{Name: path, Reader: f}
-	if beside, err := os.Open(filepath.Join(filepath.Dir(path), PackageName)); err == nil {
+	if beside, err := os.Open(filepath.Join(filepath.Dir(path), run.PackageName)); err == nil {
 		defer beside.Close()
 		s.Package = beside
 	}
@@ -187,8 +192,8 @@ func (o Options) check() error {
 		return bad("%s is not a unit of wavelength or frequency; one such as nm or THz is needed", shown(o.WavelengthUnit))
 	}
 	for _, nm := range o.Wavelengths {
-		if !plausibleWavelength(nm) {
-			return bad("a wavelength of %v nm lies outside %v to %v nm", nm, shortestWavelength, longestWavelength)
+		if !run.PlausibleWavelength(nm) {
+			return bad("a wavelength of %v nm lies outside %v to %v nm", nm, run.ShortestWavelength, run.LongestWavelength)
 		}
 	}
 	return nil
@@ -225,7 +230,7 @@ func (g *gatherer) add(s Source) error {
 		g.guesses = append(g.guesses, t.guesses...)
 	}
 	if s.Package != nil {
-		f, err := ReadPackage(s.Package, filepath.Join(filepath.Dir(s.Name), PackageName), s.Name)
+		f, err := ReadPackage(s.Package, filepath.Join(filepath.Dir(s.Name), run.PackageName), s.Name)
 		if err != nil {
 			return err
 		}
@@ -242,7 +247,7 @@ func (g *gatherer) add(s Source) error {
 }
 
 // addFacts merges the facts of one file.
-func (g *gatherer) addFacts(f Facts, file string) error {
+func (g *gatherer) addFacts(f run.Facts, file string) error {
 	merge := func(known *float64, value float64, name, unit string) error {
 		switch {
 		case value == 0 || *known == value:
@@ -258,7 +263,7 @@ func (g *gatherer) addFacts(f Facts, file string) error {
 	if err == nil {
 		err = merge(&g.facts.Resolution, f.Resolution, "resolution", "A")
 	}
-	if g.factsOf == "" && f != (Facts{}) {
+	if g.factsOf == "" && f != (run.Facts{}) {
 		g.factsOf = file
 	}
 	return err
@@ -299,15 +304,15 @@ func (c found) light() string {
 }
 
 // run returns what was gathered.
-func (g *gatherer) run() (Run, []Guess, error) {
+func (g *gatherer) run() (run.Run, []Guess, error) {
 	if len(g.curves) == 0 {
-		return Run{}, nil, &Error{Text: "there is nothing to read; at least one file is needed"}
+		return run.Run{}, nil, &Error{Text: "there is nothing to read; at least one file is needed"}
 	}
 	if err := g.nameLight(); err != nil {
-		return Run{}, nil, err
+		return run.Run{}, nil, err
 	}
 	g.alignSigns()
-	r := Run{Facts: g.facts}
+	r := run.Run{Facts: g.facts}
 	good := false
 	for _, c := range g.curves {
 		r.Curves = append(r.Curves, c.Curve)
@@ -317,7 +322,7 @@ func (g *gatherer) run() (Run, []Guess, error) {
 	}
 	if !good {
 		c := g.curves[0]
-		return Run{}, nil, &Error{File: c.file, Line: c.line, Text: "holds one reading only; a curve needs at least two, and a method more"}
+		return run.Run{}, nil, &Error{File: c.file, Line: c.line, Text: "holds one reading only; a curve needs at least two, and a method more"}
 	}
 	return r, merged(g.guesses), nil
 }
