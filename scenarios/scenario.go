@@ -15,6 +15,7 @@ import (
 	"github.com/pelletier/go-toml/v2"
 
 	"stopvolt/instrument"
+	"stopvolt/instrument/population"
 )
 
 //go:embed *.toml
@@ -34,7 +35,10 @@ type Scenario struct {
 	// they build the scenario again.
 	Text        []byte
 	Assignments []string
-	// Apparatus is what the scenario builds.
+	// Population is what the scenario builds: benches whose numbers follow the
+	// laws that it gives, or one bench where it gives none.
+	Population population.Population
+	// Apparatus is the bench of the population's medians.
 	Apparatus instrument.Apparatus
 	// Practice has the limits within which the benches of practice sets
 	// differ, from the easiest level to the hardest.
@@ -123,6 +127,7 @@ func Parse(name string, text []byte, assignments []string) (Scenario, error) {
 		Text:        text,
 		Assignments: assignments,
 		Apparatus:   a,
+		Population:  population.Of(string(text)+"\n"+strings.Join(assignments, "\n"), a),
 		Practice:    practice,
 	}, nil
 }
