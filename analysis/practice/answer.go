@@ -1,13 +1,13 @@
 package practice
 
 import (
-	"encoding/csv"
 	"fmt"
 	"io"
 	"math"
 	"slices"
 	"strings"
 
+	"stopvolt/instrument/run"
 	"stopvolt/instrument/run/reader"
 )
 
@@ -105,7 +105,7 @@ func answerColumns(settings []string, faults bool) []string {
 
 // AnswerWriter writes the empty table that is to be filled in, row by row.
 type AnswerWriter struct {
-	rows  *csv.Writer
+	rows  *run.Table
 	width int
 }
 
@@ -119,15 +119,12 @@ func NewAnswerWriter(w io.Writer, p Public) (*AnswerWriter, error) {
 // Write adds a student's empty row.
 func (a *AnswerWriter) Write(s Student) error {
 	row := make([]string, a.width)
-	row[0], row[1] = Harmless(s.ID), Harmless(s.Name)
+	row[0], row[1] = s.ID, s.Name
 	return a.rows.Write(row)
 }
 
 // Flush hands everything written so far to the writer beneath.
-func (a *AnswerWriter) Flush() error {
-	a.rows.Flush()
-	return a.rows.Error()
-}
+func (a *AnswerWriter) Flush() error { return a.rows.Flush() }
 
 // ReadAnswers reads a table of answers to a set with some settings. Columns that
 // the table lacks are taken as empty, but for student_id, and so are cells that hold no number where
@@ -145,7 +142,7 @@ func ReadAnswers(s reader.Source, o reader.Options, settings []string) ([]Answer
 	var answers []Answer
 	lines := make(map[string]int)
 	for row := range table.Len() {
-		a := Answer{Line: table.Line(row), Student: Student{ID: Original(table.Text(row, id))}}
+		a := Answer{Line: table.Line(row), Student: Student{ID: table.Text(row, id)}}
 		if line, ok := lines[a.Student.ID]; ok {
 			return nil, table.Errorf(row, id, "student_id %q has answers in line %d already; one row for each student is needed", a.Student.ID, line)
 		}
@@ -188,7 +185,7 @@ func (a *Answer) fill(table *reader.Records, row int, settings []string) {
 		}
 		return Quantity{value, half}
 	}
-	a.Student.Name = Original(text(nameColumn))
+	a.Student.Name = text(nameColumn)
 	a.Method = word(text(methodColumn))
 	a.Fault, a.FaultSetting = word(text(faultColumn)), strings.TrimSpace(text(faultSettingColumn))
 	for _, s := range settings {

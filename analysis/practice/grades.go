@@ -34,11 +34,10 @@ func WriteGrades(w io.Writer, p Presentation, marks []Mark) error {
 		for _, f := range m.Findings {
 			findings = append(findings, f.Check.Name)
 		}
-		if err := table.Write([]string{Harmless(m.Student.ID), Harmless(m.Student.Name), number(m.Points(), -1), number(of, -1), number(proposed, -1),
-			Harmless(reason), Harmless(m.Answer.Method), number(m.HOverE(), 4), number(relative, 4), number(inU, 4), verdict, strings.Join(findings, " ")}); err != nil {
+		if err := table.Write([]string{m.Student.ID, m.Student.Name, number(m.Points(), -1), number(of, -1), number(proposed, -1),
+			reason, m.Answer.Method, number(m.HOverE(), 4), number(relative, 4), number(inU, 4), verdict, strings.Join(findings, " ")}); err != nil {
 			return err
 		}
 	}
-	table.Flush()
-	return table.Error()
+	return table.Flush()
 }

@@ -77,12 +77,12 @@ func ReadOverrides(s reader.Source, o reader.Options) (map[string]Override, erro
 	}
 	overrides := make(map[string]Override)
 	for row := range table.Len() {
-		id := Original(table.Text(row, columns[0]))
+		id := table.Text(row, columns[0])
 		points, _, err := table.Number(row, columns[1])
 		if err != nil {
 			return nil, err
 		}
-		d := Override{points, Original(table.Text(row, columns[2])), table.Line(row)}
+		d := Override{points, table.Text(row, columns[2]), table.Line(row)}
 		switch _, twice := overrides[id]; {
 		case twice:
 			return nil, table.Errorf(row, columns[0], "student_id %q has a decision already; one for each student is enough", id)

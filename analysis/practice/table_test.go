@@ -3,39 +3,14 @@ package practice_test
 import (
 	"bytes"
 	"encoding/csv"
+	"math"
 	"slices"
 	"strings"
 	"testing"
 
-	"pgregory.net/rapid"
-
 	"stopvolt/analysis/practice"
 	"stopvolt/instrument/run/reader"
 )
-
-// A cell that begins with one of these is run as a formula by spreadsheets
-// (common practice, no source).
-func TestNoCellRunsAsAFormula(t *testing.T) {
-	for _, text := range []string{"=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", "＝1", "  =1", "'=1"} {
-		if got := practice.Harmless(text); !strings.HasPrefix(got, "'") {
-			t.Errorf("%q becomes %q", text, got)
-		}
-	}
-	for _, text := range []string{"", "Ada", "a-b", "1", "Ünal"} {
-		if got := practice.Harmless(text); got != text {
-			t.Errorf("%q becomes %q", text, got)
-		}
-	}
-}
-
-func TestHarmlessTextsAreReadBack(t *testing.T) {
-	rapid.Check(t, func(t *rapid.T) {
-		text := rapid.StringMatching(`[ '=+\-@a1]{0,6}`).Draw(t, "text")
-		if got := practice.Original(practice.Harmless(text)); got != text {
-			t.Errorf("%q comes back as %q", text, got)
-		}
-	})
-}
 
 func TestGradesAreHarmlessAndInTheReadersConventions(t *testing.T) {
 	c := newClassroom(t, recipe(t, "clean"), 2)
@@ -71,7 +46,8 @@ func TestRunsInTheReadersConventionsAreReadBack(t *testing.T) {
 	}
 	for i, c := range back.Curves {
 		for k, r := range c.Readings {
-			if want := x.Run.Curves[i].Readings[k]; r != want {
+			if want := x.Run.Curves[i].Readings[k]; math.Abs(r.Retarding-want.Retarding) > 1e-9 || math.Abs(r.Current-want.Current) > 1e-11*math.Abs(want.Current) ||
+				math.Abs(r.Uncertainty-want.Uncertainty) > 0.0051*want.Uncertainty || math.Abs(r.Time-want.Time) > 1e-9 || r.Flags != want.Flags {
 				t.Fatalf("setting %s, reading %d: %+v, want %+v", c.Setting, k, r, want)
 			}
 		}

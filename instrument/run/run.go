@@ -97,3 +97,14 @@ const (
 func PlausibleWavelength(nm float64) bool {
 	return nm >= ShortestWavelength && nm <= LongestWavelength
 }
+
+// Bounds on what a run holds. Nothing on a bench comes near them, and no sum of
+// squares overflows within them.
+const (
+	// Largest is the most of a voltage in V or a current in A.
+	Largest = 1e6
+	// LongestTime is in s.
+	LongestTime = 1e12
+	// LongestName is that of a setting, in characters.
+	LongestName = 200
+)

@@ -2,7 +2,6 @@ package run
 
 import (
 	"bufio"
-	"bytes"
 	"errors"
 	"fmt"
 	"io"
@@ -62,11 +61,24 @@ func ParseFlag(word string) Flags {
 	return 0
 }
 
+// Numbers are written as a person would: wavelengths, voltages and times to a
+// billionth of nm, V or s, a step of every voltmeter and clock; currents and
+// uncertainties to so many figures, where a currentDigits'th is below the noise
+// of any electron count. Zeros at the end are left out.
+const (
+	decimals          = 9
+	currentDigits     = 12
+	uncertaintyDigits = 3
+)
+
 // A Writer writes readings one by one as rows of CSV (RFC 4180), in memory
-// that does not grow with their number. Numbers have the fewest digits that
-// read back as the same number; an unknown uncertainty and the wavelength of a
-// dark curve are empty cells.
+// that does not grow with their number. An unknown uncertainty and the
+// wavelength of a dark curve are empty cells.
 type Writer struct {
+	// DecimalComma writes commas into the decimals and semicolons between the
+	// cells, as some languages' spreadsheets want; set it before the first row.
+	DecimalComma bool
+
 	w       *bufio.Writer
 	row     []byte
 	setting string // as last written, to check and quote it once
@@ -86,7 +98,11 @@ func (w *Writer) Begin() error {
 		return nil
 	}
 	w.begun = true
-	_, err := w.w.WriteString(Header + "\r\n")
+	header := Header
+	if w.DecimalComma {
+		header = strings.ReplaceAll(header, ",", ";")
+	}
+	_, err := w.w.WriteString(header + "\r\n")
 	return err
 }
 
@@ -98,7 +114,7 @@ func (w *Writer) Write(c Curve, r Reading) error {
 		if err := checkName(c.Setting); err != nil {
 			return err
 		}
-		w.setting, w.cell = c.Setting, appendQuoted(w.cell[:0], c.Setting)
+		w.setting, w.cell = c.Setting, appendText(w.cell[:0], c.Setting)
 	}
 	if err := checkValues(c, r); err != nil {
 		return err
@@ -109,16 +125,26 @@ func (w *Writer) Write(c Curve, r Reading) error {
 	b := append(w.row[:0], w.cell...)
 	b = append(b, ',')
 	if !c.Dark {
-		b = appendNumber(b, c.Wavelength)
+		b = appendRounded(b, c.Wavelength, decimals)
 	}
-	b = appendNumber(append(b, ','), r.Retarding)
-	b = appendNumber(append(b, ','), r.Current)
+	b = appendRounded(append(b, ','), r.Retarding, decimals)
+	b = strconv.AppendFloat(append(b, ','), r.Current, 'g', currentDigits, 64)
 	b = append(b, ',')
 	if r.Uncertainty != 0 {
-		b = appendNumber(b, r.Uncertainty)
+		b = strconv.AppendFloat(b, r.Uncertainty, 'g', uncertaintyDigits, 64)
 	}
-	b = appendNumber(append(b, ','), r.Time)
+	b = appendRounded(append(b, ','), r.Time, decimals)
 	b = append(b, ',')
+	if w.DecimalComma {
+		for i, mark := range b[len(w.cell):] {
+			switch mark {
+			case ',':
+				b[len(w.cell)+i] = ';'
+			case '.':
+				b[len(w.cell)+i] = ','
+			}
+		}
+	}
 	if r.Flags != 0 {
 		b = append(b, r.Flags.String()...)
 	}
@@ -133,10 +159,12 @@ func (w *Writer) Flush() error { return w.w.Flush() }
 
 // Write writes a run as one CSV file, curve after curve. Curves need names of
 // their own, and at least one reading each.
-func Write(w io.Writer, r Run) error {
+func Write(w io.Writer, r Run) error { return NewWriter(w).WriteRun(r) }
+
+// WriteRun writes all curves of a run as Write does, and flushes.
+func (w *Writer) WriteRun(r Run) error {
 	seen := make(map[string]bool, len(r.Curves))
-	rows := NewWriter(w)
-	if err := rows.Begin(); err != nil {
+	if err := w.Begin(); err != nil {
 		return err
 	}
 	for _, c := range r.Curves {
@@ -148,12 +176,12 @@ func Write(w io.Writer, r Run) error {
 			return fmt.Errorf("setting %.40q has no readings; a file holds only curves with at least one", c.Setting)
 		}
 		for _, reading := range c.Readings {
-			if err := rows.Write(c, reading); err != nil {
+			if err := w.Write(c, reading); err != nil {
 				return err
 			}
 		}
 	}
-	return rows.Flush()
+	return w.Flush()
 }
 
 // checkName returns an error for a setting's name that would not read back
@@ -167,21 +195,24 @@ func checkName(name string) error {
 	case !utf8.ValidString(name), strings.ContainsFunc(name, unicode.IsControl):
 		return fmt.Errorf("setting %.40q holds a control character; a name is one line of text", name)
 	}
+	if n := utf8.RuneCountInString(name); n > LongestName {
+		return fmt.Errorf("setting %.40q has a name of %d characters; at most %d are allowed", name, n, LongestName)
+	}
 	return nil
 }
 
 // checkValues returns an error for a value that is impossible in a file.
 func checkValues(c Curve, r Reading) error {
 	values := [...]struct {
-		name  string
-		value float64
+		name        string
+		value, most float64
 	}{
-		{"retarding voltage", r.Retarding}, {"current", r.Current},
-		{"uncertainty", r.Uncertainty}, {"time", r.Time}, {"wavelength", c.Wavelength},
+		{"retarding voltage", r.Retarding, Largest}, {"current", r.Current, Largest},
+		{"uncertainty", r.Uncertainty, Largest}, {"time", r.Time, LongestTime}, {"wavelength", c.Wavelength, LongestWavelength},
 	}
 	for _, v := range values {
-		if math.IsNaN(v.value) || math.IsInf(v.value, 0) {
-			return fmt.Errorf("setting %.40q: the %s is %v; a file holds finite numbers only", c.Setting, v.name, v.value)
+		if !(math.Abs(v.value) <= v.most) {
+			return fmt.Errorf("setting %.40q: the %s is %v; a finite one of at most %v is needed", c.Setting, v.name, v.value, v.most)
 		}
 	}
 	switch {
@@ -193,22 +224,4 @@ func checkValues(c Curve, r Reading) error {
 		return fmt.Errorf("setting %.40q: a wavelength of %v nm lies outside %v to %v nm", c.Setting, c.Wavelength, ShortestWavelength, LongestWavelength)
 	}
 	return nil
-}
-
-// appendNumber appends the shortest text that reads back as x.
-func appendNumber(b []byte, x float64) []byte {
-	return strconv.AppendFloat(b, x, 'g', -1, 64)
-}
-
-// appendQuoted appends a cell of text, in quotes unless it is a plain word.
-func appendQuoted(b []byte, s string) []byte {
-	plain := func(r rune) bool {
-		return r == '_' || r == '-' || r == '.' || r == ' ' || unicode.IsLetter(r) || unicode.IsDigit(r)
-	}
-	if strings.IndexFunc(s, func(r rune) bool { return !plain(r) }) < 0 && s[0] != '-' {
-		return append(b, s...)
-	}
-	b = append(b, '"')
-	b = append(b, bytes.ReplaceAll([]byte(s), []byte{'"'}, []byte{'"', '"'})...)
-	return append(b, '"')
 }

@@ -261,7 +261,7 @@ func (f format) cut(text []byte, mostCells, rows int) ([][]cell, error) {
 		filled := false
 		for i, s := range record {
 			line, column := r.FieldPos(i)
-			s = strings.TrimSpace(s)
+			s = strings.TrimSpace(run.Original(s))
 			row[i] = cell{s, int32(line), int32(column)}
 			filled = filled || s != ""
 		}
