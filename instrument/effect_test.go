@@ -48,22 +48,22 @@ func net(t *testing.T, a instrument.Apparatus, setting int, retarding float64) f
 }
 
 // without switches one effect off.
-func without(t *testing.T, name string, a instrument.Apparatus) instrument.Apparatus {
+func without(t *testing.T, id instrument.EffectID, a instrument.Apparatus) instrument.Apparatus {
 	t.Helper()
 	for _, e := range instrument.Effects() {
-		if e.Name == name {
+		if e.ID == id {
 			return e.Off(a)
 		}
 	}
-	t.Fatalf("there is no effect %q", name)
+	t.Fatalf("there is no effect %q", id)
 	return a
 }
 
 // alone checks that an effect moves the curve of the ideal cell in some setting,
 // and that switching it off brings the ideal curve back.
-func alone(t *testing.T, name string, a instrument.Apparatus) {
+func alone(t *testing.T, id instrument.EffectID, a instrument.Apparatus) {
 	t.Helper()
-	off := without(t, name, a)
+	off := without(t, id, a)
 	moved := false
 	for setting := range a.Lights {
 		// From the ideal power, so that a changed light is seen.
@@ -73,12 +73,12 @@ func alone(t *testing.T, name string, a instrument.Apparatus) {
 			w := want.At(v).Net()
 			moved = moved || math.Abs(with.At(v).Net()-w) > 1e-6*saturated
 			if g := got.At(v).Net(); !scalar.EqualWithinAbs(g, w, 2e-9*saturated) {
-				t.Errorf("without %s, %s at %.2f V carries %g A, the ideal cell %g A", name, a.Lights[setting].Name, v, g, w)
+				t.Errorf("without %s, %s at %.2f V carries %g A, the ideal cell %g A", id, a.Lights[setting].Name, v, g, w)
 			}
 		}
 	}
 	if !moved {
-		t.Errorf("%s moves nothing", name)
+		t.Errorf("%s moves nothing", id)
 	}
 }
 
@@ -110,7 +110,7 @@ func TestIdealCellIsAParabola(t *testing.T) {
 func TestThermalSmearingPutsCurrentBeyondTheCutoff(t *testing.T) {
 	a := ideal()
 	a.Emitter.Temperature = 295
-	alone(t, "thermal smearing", a)
+	alone(t, instrument.ThermalSmearing, a)
 	saturated, _ := mean(t, a, 0).Emitted()
 	thermal := physics.ThermalEnergy(295)
 	total := excess(violet)*excess(violet)/2 + thermal*thermal*math.Pi*math.Pi/6
@@ -118,7 +118,7 @@ func TestThermalSmearingPutsCurrentBeyondTheCutoff(t *testing.T) {
 }
 
 func TestAngularSpreadBendsTheCurveOfTotalEnergies(t *testing.T) {
-	a := without(t, "angular spread", ideal())
+	a := without(t, instrument.AngularSpread, ideal())
 	full, _ := mean(t, a, 0).Emitted()
 	for _, v := range []float64{0.1, 0.5, 0.9} {
 		x := (v + 0.2) / excess(violet)
@@ -137,7 +137,7 @@ func TestMultipletStopsAtItsShortestLine(t *testing.T) {
 	// Over all photons of a metal the yield goes as Em^2.
 	yield := 0.01 * excess(400) * excess(400) / excess(violet) / excess(violet)
 	holds(t, "between the cutoffs", net(t, a, 0, between), 1e-7/photon(400)*yield*rest*rest, 1e-9)
-	off := without(t, "band and multiplet", a)
+	off := without(t, instrument.BandAndMultiplet, a)
 	if got := net(t, off, 0, photon(a.Lights[0].Effective())-2.1+1e-6); got != 0 {
 		t.Errorf("one line of the mean photon leaves %g A beyond its cutoff", got)
 	}
@@ -152,7 +152,7 @@ func TestDiodeLightsBeyondTheCutoffOfItsPeak(t *testing.T) {
 	if got := net(t, a, 0, cutoff(violet-25)); got != 0 {
 		t.Errorf("beyond its short end %g A are left", got)
 	}
-	off := without(t, "band and multiplet", a)
+	off := without(t, instrument.BandAndMultiplet, a)
 	if got := net(t, off, 0, photon(a.Lights[0].Effective())-2.1+1e-6); got != 0 {
 		t.Errorf("one line of the mean photon leaves %g A beyond its cutoff", got)
 	}
@@ -167,10 +167,10 @@ func TestNeighbourLineLiftsTheYellowCutoff(t *testing.T) {
 	// Beyond the yellow cutoff there is the violet line's curve, weak.
 	v := cutoff(yellow) + 0.1
 	holds(t, "beyond the yellow cutoff", net(t, a, 2, v), leak*net(t, ideal(), 0, v), 1e-9)
-	if got := net(t, without(t, "neighbour line", a), 2, v); got != 0 {
+	if got := net(t, without(t, instrument.NeighbourLine, a), 2, v); got != 0 {
 		t.Errorf("without the neighbour %g A are left beyond the yellow cutoff", got)
 	}
-	alone(t, "neighbour line", a)
+	alone(t, instrument.NeighbourLine, a)
 }
 
 func TestNominalWavelengthIsOnlyWhatTheAnalystIsTold(t *testing.T) {
@@ -182,10 +182,10 @@ func TestNominalWavelengthIsOnlyWhatTheAnalystIsTold(t *testing.T) {
 	far.Lights = append([]instrument.Light{}, a.Lights...)
 	far.Lights[0].Nominal = 398
 	far.Lights[0].Filter = instrument.Filter{Centre: 400, Width: 20, Peak: 1}
-	for _, effect := range []string{"band and multiplet", "neighbour line"} {
-		holds(t, effect, net(t, without(t, effect, far), 0, 0.5), net(t, far, 0, 0.5), 1e-9)
+	for _, effect := range []instrument.EffectID{instrument.BandAndMultiplet, instrument.NeighbourLine} {
+		holds(t, string(effect), net(t, without(t, effect, far), 0, 0.5), net(t, far, 0, 0.5), 1e-9)
 	}
-	if got := without(t, "nominal wavelength", a).Lights[0].Nominal; !scalar.EqualWithinAbs(got, violet, 1e-6) {
+	if got := without(t, instrument.NominalWavelength, a).Lights[0].Nominal; !scalar.EqualWithinAbs(got, violet, 1e-6) {
 		t.Errorf("the effective wavelength is %.7f nm, want %.7f", got, violet)
 	}
 }
@@ -207,7 +207,7 @@ func TestPatchesRoundTheFootByTheirVariance(t *testing.T) {
 	saturated, _ := mean(t, a, 0).Emitted()
 	want := saturated * sigma * sigma / 2 / (excess(violet) * excess(violet))
 	holds(t, "at the cutoff", net(t, a, 0, cutoff(violet)), want, 1e-8)
-	alone(t, "patches", a)
+	alone(t, instrument.Patches, a)
 }
 
 func TestEmitterMetalOnTheCollectorStopsAtTheEmittersWorkFunction(t *testing.T) {
@@ -217,7 +217,7 @@ func TestEmitterMetalOnTheCollectorStopsAtTheEmittersWorkFunction(t *testing.T) 
 	x := v / excess(violet)
 	full, _ := mean(t, ideal(), 0).Emitted()
 	holds(t, "beyond the bare cutoff", net(t, a, 0, v), 0.1*full*(1-x)*(1-x), 1e-9)
-	alone(t, "emitter metal on the collector", a)
+	alone(t, instrument.EmitterMetal, a)
 }
 
 func TestReverseEmissionSetsThePlateau(t *testing.T) {
@@ -225,7 +225,7 @@ func TestReverseEmissionSetsThePlateau(t *testing.T) {
 	a.Collector.StrayLight = 0.05
 	// All that stray light ejects arrives once the voltage draws it.
 	holds(t, "plateau", net(t, a, 0, 2), -0.05*1e-6/photon(violet)*0.01, 1e-9)
-	alone(t, "reverse emission", a)
+	alone(t, instrument.ReverseEmission, a)
 }
 
 // Yellow light ejects nothing from a spot whose threshold it does not reach.
@@ -239,7 +239,7 @@ func TestReverseThresholdKeepsTheYellowPlateauAtZero(t *testing.T) {
 	if got := net(t, a, 0, 2); !(got < 0) {
 		t.Errorf("the violet plateau is %g A", got)
 	}
-	off := without(t, "reverse threshold", a)
+	off := without(t, instrument.ReverseThreshold, a)
 	if got := net(t, off, 2, 2); !(got < 0) {
 		t.Errorf("with the collector's own threshold the yellow plateau is %g A", got)
 	}
@@ -256,14 +256,14 @@ func TestReverseGeometrySaysHowFastThePlateauIsReached(t *testing.T) {
 	// draws all electrons, and the small sphere its share of the solid angle.
 	at := mean(t, a, 0).At(-0.2).Reverse
 	holds(t, "without a reverse field", at, -plateau/16, 1e-9)
-	holds(t, "plane", mean(t, without(t, "reverse geometry", a), 0).At(-0.2).Reverse, -plateau, 1e-9)
+	holds(t, "plane", mean(t, without(t, instrument.ReverseGeometry, a), 0).At(-0.2).Reverse, -plateau, 1e-9)
 }
 
 func TestStrayLightByWavelengthFollowsRayleigh(t *testing.T) {
 	a := ideal()
 	a.Collector.StrayLight, a.Collector.StrayWavelength, a.Collector.StrayExponent = 0.02, violet, 4
 	for setting, wavelength := range []float64{violet, green} {
-		even := without(t, "stray light by wavelength", a)
+		even := without(t, instrument.StrayByWavelength, a)
 		want := math.Pow(violet/wavelength, 4) * net(t, even, setting, 2)
 		holds(t, a.Lights[setting].Name, net(t, a, setting, 2), want, 1e-9)
 	}
@@ -280,7 +280,7 @@ func TestAmbientLightIsThereInTheDark(t *testing.T) {
 		holds(t, "dark", dark.At(v).Net(), net(t, ideal(), 1, v), 1e-12)
 		holds(t, "violet", net(t, a, 0, v), net(t, ideal(), 0, v)+dark.At(v).Net(), 1e-12)
 	}
-	alone(t, "ambient light", a)
+	alone(t, instrument.AmbientLight, a)
 }
 
 // Richardson's law, and for the retarded current Boltzmann's factor.
@@ -295,7 +295,7 @@ func TestThermionicEmissionFlowsInTheDark(t *testing.T) {
 	want := 2 * 120.173 * 600 * 600 * math.Exp(-1.9/kT)
 	holds(t, "saturated", dark.At(-1).Net(), want, 5e-6)
 	holds(t, "retarded", dark.At(0.3).Net(), want*math.Exp(-0.5/kT), 5e-6)
-	off := without(t, "thermionic emission", a)
+	off := without(t, instrument.ThermionicEmission, a)
 	off.Emitter.Temperature = 0
 	holds(t, "off", net(t, off, 0, 0.5), net(t, ideal(), 0, 0.5), 1e-12)
 }
@@ -318,7 +318,7 @@ func TestReflectionRoundsTheFoot(t *testing.T) {
 	}
 	plane := ideal()
 	plane.Collector.Reflection = a.Collector.Reflection
-	alone(t, "reflection at the collector", plane)
+	alone(t, instrument.Reflection, plane)
 	// Fast electrons are not thrown back.
 	holds(t, "accelerated", net(t, plane, 0, -5), full, 1e-9)
 }
@@ -328,7 +328,7 @@ func TestReflectionRoundsTheFoot(t *testing.T) {
 func TestMagneticFieldTurnsSlowElectronsBack(t *testing.T) {
 	a := ideal()
 	a.Geometry = physics.MagneticPlanes{Gap: 10, Field: 50}
-	alone(t, "magnetic field", a)
+	alone(t, instrument.MagneticField, a)
 	full, _ := mean(t, a, 0).Emitted()
 	if got := net(t, a, 0, -0.2); !(got < 0.95*full) {
 		t.Errorf("without a barrier %g of the electrons arrive", got/full)
@@ -364,14 +364,14 @@ func TestEmissionBeyondTheThresholdFormTiltsTheCurve(t *testing.T) {
 		want := simpson(b, func(e float64) float64 { return density(e) * (1 - b/e) }) / total
 		holds(t, "share", net(t, a, 0, b-0.2)/full, want, 1e-7)
 	}
-	alone(t, "emission beyond the threshold form", a)
+	alone(t, instrument.EmissionBeyondThreshold, a)
 }
 
 func TestLeakageIsAStraightLine(t *testing.T) {
 	a := ideal()
 	a.Leakage = instrument.Leakage{Conductance: 1e-12, Dark: 1e-14}
 	holds(t, "at 2 V", net(t, a, 0, 2), -2e-12+1e-14, 1e-12)
-	alone(t, "leakage", a)
+	alone(t, instrument.LeakageCurrent, a)
 }
 
 func TestYieldIsTheStatedOne(t *testing.T) {
@@ -398,13 +398,13 @@ func TestEffectsOfTheLightLeaveOneAnotherAlone(t *testing.T) {
 	a.Lights[0].Lines = []physics.SpectralLine{{Wavelength: violet, Weight: 3}, {Wavelength: 407.7831, Weight: 1}, {Wavelength: 365.0153, Weight: 0.1}}
 	a.Lights[0].Neutral = 0.5
 	count := func(a instrument.Apparatus) int { return len(a.Lights[0].Spectrum()) }
-	if got := count(without(t, "band and multiplet", a)); got != 2 {
+	if got := count(without(t, instrument.BandAndMultiplet, a)); got != 2 {
 		t.Errorf("%d lines without the multiplet, want one and the neighbour", got)
 	}
-	if got := count(without(t, "neighbour line", a)); got != 2 {
+	if got := count(without(t, instrument.NeighbourLine, a)); got != 2 {
 		t.Errorf("%d lines without the neighbour, want the two of the multiplet", got)
 	}
-	one := without(t, "nominal wavelength", without(t, "neighbour line", without(t, "band and multiplet", a)))
+	one := without(t, instrument.NominalWavelength, without(t, instrument.NeighbourLine, without(t, instrument.BandAndMultiplet, a)))
 	if got := one.Lights[0].Spectrum(); len(got) != 1 || !scalar.EqualWithinRel(got[0].Weight, 4./4.1*0.5e-6, 1e-12) ||
 		!scalar.EqualWithinAbs(got[0].Wavelength, one.Lights[0].Nominal, 1e-9) {
 		t.Errorf("with all off, %v arrive at a nominal %g nm", got, one.Lights[0].Nominal)
@@ -414,6 +414,70 @@ func TestEffectsOfTheLightLeaveOneAnotherAlone(t *testing.T) {
 func TestReverseEmissionNeedsNoAngularSpread(t *testing.T) {
 	a := ideal()
 	a.Collector.StrayLight = 0.05
-	flat := without(t, "angular spread", a)
+	flat := without(t, instrument.AngularSpread, a)
 	holds(t, "plateau", net(t, flat, 0, 2), net(t, a, 0, 2), 1e-9)
+}
+
+// laws names for each effect of the cell the test that holds it to its law. What
+// acts on readings alone has its own in sim.
+var laws = map[instrument.EffectID]func(*testing.T){
+	instrument.ThermalSmearing:         TestThermalSmearingPutsCurrentBeyondTheCutoff,
+	instrument.AngularSpread:           TestAngularSpreadBendsTheCurveOfTotalEnergies,
+	instrument.BandAndMultiplet:        TestMultipletStopsAtItsShortestLine,
+	instrument.ContactPotential:        TestContactPotentialMovesTheCurveAsAWhole,
+	instrument.Patches:                 TestPatchesRoundTheFootByTheirVariance,
+	instrument.EmitterMetal:            TestEmitterMetalOnTheCollectorStopsAtTheEmittersWorkFunction,
+	instrument.ReverseEmission:         TestReverseEmissionSetsThePlateau,
+	instrument.ReverseThreshold:        TestReverseThresholdKeepsTheYellowPlateauAtZero,
+	instrument.ReverseGeometry:         TestReverseGeometrySaysHowFastThePlateauIsReached,
+	instrument.StrayByWavelength:       TestStrayLightByWavelengthFollowsRayleigh,
+	instrument.NeighbourLine:           TestNeighbourLineLiftsTheYellowCutoff,
+	instrument.NominalWavelength:       TestNominalWavelengthIsOnlyWhatTheAnalystIsTold,
+	instrument.AmbientLight:            TestAmbientLightIsThereInTheDark,
+	instrument.ThermionicEmission:      TestThermionicEmissionFlowsInTheDark,
+	instrument.Reflection:              TestReflectionRoundsTheFoot,
+	instrument.MagneticField:           TestMagneticFieldTurnsSlowElectronsBack,
+	instrument.EmissionBeyondThreshold: TestEmissionBeyondTheThresholdFormTiltsTheCurve,
+	instrument.LeakageCurrent:          TestLeakageIsAStraightLine,
+}
+
+func TestEveryEffectOfTheCellHasALaw(t *testing.T) {
+	for _, e := range instrument.Effects() {
+		if law := laws[e.ID]; law == nil && e.Place < instrument.ActsOnReadings {
+			t.Errorf("%q has no test of its law; write one, and name it in laws", e.ID)
+		}
+	}
+}
+
+// The identity is what words, laws and files are looked up by, and the place says
+// when a cause of the cell comes; neither may be shared.
+func TestEffectsAreToldApart(t *testing.T) {
+	ids, places := make(map[instrument.EffectID]bool), make(map[instrument.Place]instrument.EffectID)
+	for _, e := range instrument.Effects() {
+		if e.ID == "" || ids[e.ID] {
+			t.Errorf("two effects are %q", e.ID)
+		}
+		ids[e.ID] = true
+		if e.Place < instrument.MovesCorner {
+			t.Errorf("%q has no place in the order of the knee", e.ID)
+		}
+		if other, taken := places[e.Place]; taken && e.Place < instrument.ActsOnReadings {
+			t.Errorf("%q and %q stand at one place", e.ID, other)
+		}
+		places[e.Place] = e.ID
+	}
+	for id := range laws {
+		if !ids[id] {
+			t.Errorf("laws has %q, which is no effect", id)
+		}
+	}
+}
+
+// Only the barrier counts, which is V + phi_c - phi_e: without a contact potential
+// the whole curve lies where it lay, moved by it.
+func TestContactPotentialMovesTheCurveAsAWhole(t *testing.T) {
+	off := without(t, instrument.ContactPotential, ideal())
+	for _, v := range []float64{-0.1, 0.3, 0.8, 1.1} {
+		holds(t, "moved", net(t, off, 0, v+0.2), net(t, ideal(), 0, v), 1e-9)
+	}
 }

@@ -22,6 +22,8 @@ type Geometry interface {
 	Corners(barrier float64) []float64
 	// Reversed is the geometry that electrons ejected from the collector see.
 	Reversed() Geometry
+	// Describe says what the geometry is, by a kind and its numbers.
+	Describe() Description
 }
 
 // A ClosedForm is a geometry whose collected share has a formula.

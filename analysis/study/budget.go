@@ -109,11 +109,11 @@ func (s Study) variants(present []instrument.Effect) ([]variant, error) {
 	names := []string{"all effects", "no effect"}
 	for i, e := range present {
 		apparatus = append(apparatus, but(i))
-		names = append(names, "only "+e.Name)
+		names = append(names, "only "+string(e.ID))
 	}
 	for _, e := range present {
 		apparatus = append(apparatus, e.Off(s.Apparatus))
-		names = append(names, "all but "+e.Name)
+		names = append(names, "all but "+string(e.ID))
 	}
 	var variants []variant
 	for i, a := range apparatus {

@@ -45,14 +45,14 @@ func TestBudgetAddsUp(t *testing.T) {
 // by what the meter does.
 func TestBudgetBlamesTheGeometryForTheTangents(t *testing.T) {
 	b := budgetOf(t, apparatus(t), "tangent")
-	shift := func(name string) float64 {
-		i := slices.IndexFunc(b.Effects, func(e instrument.Effect) bool { return e.Name == name })
+	shift := func(name instrument.EffectID) float64 {
+		i := slices.IndexFunc(b.Effects, func(e instrument.Effect) bool { return e.ID == name })
 		if i < 0 {
 			t.Fatalf("%q is not among the effects", name)
 		}
 		return math.Abs(b.Rows[0].Without[i].Value)
 	}
-	if geometry, meter := shift("angular spread"), shift("resolution"); geometry < 10*meter {
+	if geometry, meter := shift(instrument.AngularSpread), shift(instrument.Resolution); geometry < 10*meter {
 		t.Errorf("the angular spread shifts h/e by %g, the resolution by %g", geometry, meter)
 	}
 }
@@ -63,7 +63,7 @@ func TestAnIdealApparatusHasNoBudget(t *testing.T) {
 		a = e.Off(a)
 	}
 	if b := budgetOf(t, a, "tangent"); len(b.Effects) != 0 {
-		t.Errorf("the ideal apparatus has %d effects, one of them %s", len(b.Effects), b.Effects[0].Name)
+		t.Errorf("the ideal apparatus has %d effects, one of them %s", len(b.Effects), b.Effects[0].ID)
 	}
 }
 

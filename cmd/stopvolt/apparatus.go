@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"stopvolt/cmd/stopvolt/internal/report"
+	"stopvolt/cmd/stopvolt/internal/words"
 	"stopvolt/instrument"
 	"stopvolt/physics"
 	"stopvolt/sim"
@@ -28,7 +29,7 @@ func apparatusTerms(a instrument.Apparatus) []report.Term {
 	}{
 		{"Emitter", emitterWords(a.Emitter)},
 		{"Collector", collectorWords(a)},
-		{"Gap", geometryWords(a.Geometry)},
+		{"Gap", words.English().Geometry(a.Geometry)},
 		{"Light of the room", ambientWords(a.Ambient)},
 		{"Leakage", leakageWords(a.Leakage)},
 		{"Lamp", lampWords(a.Lamp)},
@@ -91,28 +92,6 @@ func collectorWords(a instrument.Apparatus) string {
 		when(c.Reflection.Share > 0, "it throws back %s of the slowest electrons", share(c.Reflection.Share)),
 		when(a.Reverse.Threshold > 0, "the spot that stray light hits has a work function of %g eV", a.Reverse.Threshold),
 	)
-}
-
-func geometryWords(g physics.Geometry) string {
-	switch g := g.(type) {
-	case physics.Spheres:
-		q := g.RadiusRatio * g.RadiusRatio
-		switch {
-		case g.RadiusRatio == 1:
-			return "Plane plates: only an electron's motion towards the collector counts (q = 1)."
-		case q < 1:
-			return fmt.Sprintf("A ball inside a sphere, its radius %g of the sphere's (q = %.3g): the smaller the ball, the more of an electron's energy counts, whichever way it leaves.", g.RadiusRatio, q)
-		}
-		return fmt.Sprintf("A small collector inside a large emitter, whose radius is %g of the collector's (q = %.3g): most electrons miss it unless a voltage draws them.", g.RadiusRatio, q)
-	case physics.Cylinders:
-		return fmt.Sprintf("Coaxial cylinders, the emitter's radius %g of the collector's: motion along the axis never counts.", g.RadiusRatio)
-	case physics.MagneticPlanes:
-		return fmt.Sprintf("Plane plates %g mm apart in a magnetic field of %g µT along them, which bends the electrons' way.", g.Gap, g.Field)
-	}
-	if ring, ok := g.(*physics.RingOverDisk); ok {
-		return fmt.Sprintf("A ring of wire above a flat round emitter, at a height of %g of the emitter's radii, in glass of %g radii: electrons that miss the ring end on the glass.", ring.Height, ring.Glass)
-	}
-	return fmt.Sprintf("A gap of the kind %s.", strings.TrimPrefix(fmt.Sprintf("%T", g), "physics."))
 }
 
 func ambientWords(l instrument.Light) string {
@@ -220,27 +199,7 @@ func lightTable(a instrument.Apparatus) *report.Table {
 		}
 		t.Rows = append(t.Rows, []string{l.Name, fmt.Sprintf("%.1f", l.Nominal),
 			fmt.Sprintf("%.3f", physics.PhotonEnergy(a.World.HOverE, l.Nominal)),
-			arrivingLines(l), quantity(power, "W"), fmt.Sprintf("%.4f", truth.Stopping[i])})
+			words.Lines(l), quantity(power, "W"), fmt.Sprintf("%.4f", truth.Stopping[i])})
 	}
 	return t
-}
-
-// arrivingLines names the lines that carry a thousandth of the power or more.
-func arrivingLines(l instrument.Light) string {
-	spectrum := l.Spectrum()
-	var power float64
-	for _, line := range spectrum {
-		power += line.Weight
-	}
-	var names []string
-	for _, line := range spectrum {
-		if line.Weight >= 1e-3*power {
-			names = append(names, fmt.Sprintf("%.2f", line.Wavelength))
-		}
-	}
-	const most = 6
-	if n := len(names); n > most {
-		return fmt.Sprintf("%d from %s to %s", n, names[0], names[n-1])
-	}
-	return strings.Join(names, ", ")
 }

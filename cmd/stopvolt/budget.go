@@ -9,6 +9,7 @@ import (
 
 	"stopvolt/analysis"
 	"stopvolt/analysis/study"
+	"stopvolt/cmd/stopvolt/internal/words"
 )
 
 // budgetFlags are those of the command budget.
@@ -42,8 +43,8 @@ func budgetCommand() command {
 	}
 }
 
-func (f *budgetFlags) run(ctx context.Context, c console, words []string) error {
-	scenario, err := f.scenario.load(words)
+func (f *budgetFlags) run(ctx context.Context, c console, args []string) error {
+	scenario, err := f.scenario.load(args)
 	if err != nil {
 		return err
 	}
@@ -76,8 +77,9 @@ func (f *budgetFlags) run(ctx context.Context, c console, words []string) error 
 		"how far h/e moves on the full bench when only this effect is taken away. The two differ where effects act "+
 		"together. A dash: the method has no answer on one of the two cells; a cell without reverse current, say, "+
 		"has no zero crossing, or one that a weak neighbour line alone decides.", 96, ""), "\n\nWhat to change at the bench\n")
+	language := words.English()
 	for _, e := range b.Effects {
-		fmt.Fprintf(c.out, "  %s\n%s\n", e.Name, fold(e.Remedy, 92, "    "))
+		fmt.Fprintf(c.out, "  %s\n%s\n", language.Effect(e.ID), fold(language.Remedy(e.ID), 92, "    "))
 	}
 	return nil
 }
@@ -87,7 +89,7 @@ func printBudget(w io.Writer, b study.Budget, row study.BudgetRow) {
 	fmt.Fprintf(w, "\n%s, %s line: h/e is off by %s\n", row.Method, row.Fit, withError(row.Full))
 	fmt.Fprintf(w, "  %-32s %20s %20s\n", "effect", "makes alone", "goes when removed")
 	for i, e := range b.Effects {
-		fmt.Fprintf(w, "  %-32s %20s %20s\n", e.Name, withError(row.Alone[i]), withError(row.Without[i]))
+		fmt.Fprintf(w, "  %-32s %20s %20s\n", words.English().Effect(e.ID), withError(row.Alone[i]), withError(row.Without[i]))
 	}
 	fmt.Fprintf(w, "  %-32s %20s\n", "the method on the ideal cell", withError(row.Ideal))
 	fmt.Fprintf(w, "  %-32s %20s\n", "effects acting together", withError(row.Interaction))
@@ -126,6 +128,7 @@ type effectReport struct {
 // newBudgetReport turns a budget into its JSON.
 func newBudgetReport(scenario string, f *budgetFlags, b study.Budget) budgetReport {
 	report := budgetReport{Schema: schema, Scenario: scenario, Replicates: f.replicates, Seed: f.seed}
+	language := words.English()
 	for _, row := range b.Rows {
 		r := budgetRowReport{
 			Method: row.Method, Fit: row.Fit,
@@ -135,7 +138,7 @@ func newBudgetReport(scenario string, f *budgetFlags, b study.Budget) budgetRepo
 			Effects: []effectReport{},
 		}
 		for i, e := range b.Effects {
-			r.Effects = append(r.Effects, effectReport{e.Name, e.Remedy,
+			r.Effects = append(r.Effects, effectReport{string(e.ID), language.Remedy(e.ID),
 				number(row.Alone[i].Value), number(row.Alone[i].Error),
 				number(row.Without[i].Value), number(row.Without[i].Error)})
 		}

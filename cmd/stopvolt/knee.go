@@ -11,6 +11,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"stopvolt/cmd/stopvolt/internal/words"
 	"stopvolt/instrument/run"
 	"stopvolt/scenarios"
 	"stopvolt/sim/knee"
@@ -56,8 +57,8 @@ const mostElectrons = 10_000_000
 // kneePoints is the number of voltages of a curve.
 const kneePoints = 401
 
-func (f *kneeFlags) run(_ context.Context, c console, words []string) error {
-	scenario, err := f.scenario.load(words)
+func (f *kneeFlags) run(_ context.Context, c console, args []string) error {
+	scenario, err := f.scenario.load(args)
 	if err != nil {
 		return err
 	}
@@ -75,7 +76,7 @@ func (f *kneeFlags) run(_ context.Context, c console, words []string) error {
 	if err != nil {
 		return wrongUse{err}
 	}
-	l := lesson{build: build, scenario: scenario, steps: steps, causes: causesOf(steps)}
+	l := lesson{build: build, scenario: scenario, steps: steps, causes: words.English().Causes(steps)}
 	if f.out != "" {
 		if err := l.write(f.out); err != nil {
 			return err
@@ -118,11 +119,11 @@ const orderMatters = "How large a step looks depends on the order in which the c
 func (l lesson) print(w io.Writer) {
 	fmt.Fprintf(w, "%s\nWhy the knee of the %s curve is round; its true cutoff is %.4f V\n", l.scenario.Title, l.steps.Light.Name, l.steps.Truth)
 	for i, c := range l.causes {
-		head := fmt.Sprintf("%d. %s", i+1, c.name)
-		if c.number != "" {
-			head += ": " + c.number
+		head := fmt.Sprintf("%d. %s", i+1, c.Name)
+		if c.Number != "" {
+			head += ": " + c.Number
 		}
-		fmt.Fprintf(w, "\n%s\n%s\n", head, fold(c.words, 92, "   "))
+		fmt.Fprintf(w, "\n%s\n%s\n", head, fold(c.Told, 92, "   "))
 	}
 	fmt.Fprintf(w, "\n%s\n", fold(orderMatters, 95, ""))
 }

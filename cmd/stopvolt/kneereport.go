@@ -5,6 +5,7 @@ import (
 	"math"
 
 	"stopvolt/cmd/stopvolt/internal/report"
+	"stopvolt/cmd/stopvolt/internal/words"
 	"stopvolt/physics"
 )
 
@@ -54,11 +55,7 @@ func kneeFinding(truth, atTruth, largest float64, zero func() (float64, bool)) s
 		text = fmt.Sprintf("There the bench carries %s: the reverse current is stronger than what is left of the forward current", quantity(atTruth, "A"))
 	}
 	if v, ok := zero(); ok {
-		where := "before"
-		if v > truth {
-			where = "after"
-		}
-		text += fmt.Sprintf("; it crosses zero at %.4f V, %s %s the true cutoff", v, quantity(max(v-truth, truth-v), "V"), where)
+		text += fmt.Sprintf("; it crosses zero at %.4f V, %s", v, words.English().Crossing(v, truth))
 	}
 	return text + "."
 }
@@ -74,18 +71,18 @@ func (l lesson) stepBlocks() ([]report.Block, error) {
 	}
 	for i, step := range l.steps.Steps {
 		// The words stand under the picture.
-		drawn.Steps[i].Caption = l.causes[i].number
+		drawn.Steps[i].Caption = l.causes[i].Number
 		picture, err := drawn.Slide(i)
 		if err != nil {
 			return nil, err
 		}
-		picture.Alt = fmt.Sprintf("Step %d, %s: %s", i+1, l.causes[i].name, l.causes[i].words)
-		blocks = append(blocks, report.Block{Figure: &report.Figure{Picture: picture, Caption: l.causes[i].words}})
+		picture.Alt = fmt.Sprintf("Step %d, %s: %s", i+1, l.causes[i].Name, l.causes[i].Told)
+		blocks = append(blocks, report.Block{Figure: &report.Figure{Picture: picture, Caption: l.causes[i].Told}})
 		zero := "none"
 		if v, ok := step.Zero(); ok {
 			zero = fmt.Sprintf("%.4f", v)
 		}
-		table.Rows = append(table.Rows, []string{fmt.Sprintf("%d. %s", i+1, l.causes[i].name), l.causes[i].number,
+		table.Rows = append(table.Rows, []string{fmt.Sprintf("%d. %s", i+1, l.causes[i].Name), l.causes[i].Number,
 			quantity(step.AtTruth, "A"), quantity(step.At(l.steps.Truth-0.1), "A"), zero})
 	}
 	return append(blocks, report.Block{Table: table}, report.Block{Text: orderMatters}), nil

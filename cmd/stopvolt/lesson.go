@@ -6,6 +6,7 @@ import (
 
 	"stopvolt/analysis"
 	"stopvolt/cmd/stopvolt/internal/figure"
+	"stopvolt/cmd/stopvolt/internal/words"
 	"stopvolt/instrument"
 	"stopvolt/instrument/run"
 	"stopvolt/scenarios"
@@ -17,7 +18,7 @@ type lesson struct {
 	build    knee.Build
 	scenario scenarios.Scenario
 	steps    knee.Steps
-	causes   []cause
+	causes   []words.Cause
 }
 
 // A namedFigure is a picture with the name of its file.
@@ -77,7 +78,7 @@ func (l lesson) stepsFigure() figure.Steps {
 	}
 	for i, step := range s.Steps {
 		drawn := figure.Step{
-			Cause: l.causes[i].name, Caption: l.causes[i].number,
+			Cause: l.causes[i].Name, Caption: l.causes[i].Number,
 			V: step.V, I: step.I, Readings: step.Readings,
 		}
 		if e := step.Energies; e != nil {

@@ -10,6 +10,7 @@ import (
 	"stopvolt/analysis/study"
 	"stopvolt/cmd/stopvolt/internal/figure"
 	"stopvolt/cmd/stopvolt/internal/report"
+	"stopvolt/cmd/stopvolt/internal/words"
 	"stopvolt/instrument/run"
 	"stopvolt/physics"
 	"stopvolt/scenarios"
@@ -207,8 +208,8 @@ func (p studyPage) budgetBlocks() ([]report.Block, error) {
 	data := &report.Table{Caption: "The numbers, in per cent of h/e: what goes when an effect is removed, and what it makes alone", Columns: []report.Column{{Name: "method"}, {Name: "effect"}, {Name: "goes when removed", Numbers: true}, {Name: "makes alone", Numbers: true}}}
 	var remedies []report.Term
 	for _, e := range p.budget.Effects {
-		f.Effects = append(f.Effects, e.Name)
-		remedies = append(remedies, report.Term{Name: e.Name, Text: e.Remedy})
+		f.Effects = append(f.Effects, words.English().Effect(e.ID))
+		remedies = append(remedies, report.Term{Name: words.English().Effect(e.ID), Text: words.English().Remedy(e.ID)})
 	}
 	for _, row := range p.budget.Rows {
 		column := figure.BudgetColumn{Method: row.Method}

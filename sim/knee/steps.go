@@ -1,6 +1,7 @@
 package knee
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -48,9 +49,8 @@ type Steps struct {
 
 // A Step is the curve after one more cause.
 type Step struct {
-	// Effects name what is added, as instrument.Effects does; none for the
-	// corner.
-	Effects []string
+	// Effects are what is added; none for the corner.
+	Effects []instrument.EffectID
 	// Apparatus has the effects so far.
 	Apparatus instrument.Apparatus
 	// V are retarding voltages in V, rising, and I the mean currents in A.
@@ -84,31 +84,6 @@ func (s Step) Zero() (retarding float64, ok bool) {
 	return math.NaN(), false
 }
 
-// order is the one in which causes are added: first what moves the corner, then
-// what rounds it, then what adds currents of its own. Effects that change the mean
-// current and are not named here follow before the last.
-var order = []string{
-	"contact potential",
-	"angular spread",
-	"magnetic field",
-	"thermal smearing",
-	"band and multiplet",
-	nominal,
-	"neighbour line",
-	"patches",
-	"reflection at the collector",
-	"emitter metal on the collector",
-	"reverse emission",
-}
-
-// nominal is the effect that the light which arrives is not what the analyst is
-// told. Its off tells the analyst; here the truth stays and the light is moved,
-// so that the corner lies at the true cutoff.
-const nominal = "nominal wavelength"
-
-// last is the cause that is added before the meter's own.
-const last = "leakage"
-
 // Steps builds the knee up. Effects that the apparatus lacks are skipped, and
 // those that do not change the mean current so that it can be seen come
 // together as the last step, with the readings. The error says what cannot be
@@ -130,9 +105,9 @@ func (b Build) Steps() (Steps, error) {
 		return Steps{}, fmt.Errorf("without any effect: %w", err)
 	}
 	s.Steps = []Step{corner}
-	var waiting []string
+	var waiting []instrument.EffectID
 	for len(todo) > 0 {
-		added := todo[0].Name
+		added := todo[0].ID
 		todo = todo[1:]
 		next, err := w.step(without(b.Apparatus, todo))
 		if err != nil {
@@ -142,7 +117,7 @@ func (b Build) Steps() (Steps, error) {
 			waiting = append(waiting, added)
 			continue
 		}
-		next.Effects = []string{added}
+		next.Effects = []instrument.EffectID{added}
 		s.Steps = append(s.Steps, next)
 	}
 	bench, err := w.step(b.Apparatus)
@@ -186,33 +161,25 @@ func (b Build) check() error {
 
 // ordered sorts effects into the order in which they are added.
 func ordered(effects []instrument.Effect) []instrument.Effect {
-	rank := func(e instrument.Effect) int {
-		switch i := slices.Index(order, e.Name); {
-		case e.Name == last:
-			return len(order) + 1
-		case i < 0:
-			return len(order)
-		default:
-			return i
-		}
-	}
-	slices.SortStableFunc(effects, func(a, b instrument.Effect) int { return rank(a) - rank(b) })
+	slices.SortStableFunc(effects, func(a, b instrument.Effect) int { return cmp.Compare(a.Place, b.Place) })
 	return effects
 }
 
 // without returns an apparatus with effects switched off, in the order of
-// instrument.Effects.
+// instrument.Effects. The off of the nominal wavelength tells the analyst what
+// arrives; here the truth stays and the light is moved, so that the corner lies
+// at the true cutoff.
 func without(a instrument.Apparatus, off []instrument.Effect) instrument.Apparatus {
-	has := func(name string) bool {
-		return slices.ContainsFunc(off, func(e instrument.Effect) bool { return e.Name == name })
+	has := func(id instrument.EffectID) bool {
+		return slices.ContainsFunc(off, func(e instrument.Effect) bool { return e.ID == id })
 	}
 	lights := a.Lights
 	for _, e := range instrument.Effects() {
-		if has(e.Name) {
+		if has(e.ID) {
 			a = e.Off(a)
 		}
 	}
-	if has(nominal) {
+	if has(instrument.NominalWavelength) {
 		moved := make([]instrument.Light, len(lights))
 		for i, l := range a.Lights {
 			moved[i] = centred(l, lights[i].Nominal)

@@ -47,7 +47,7 @@ func steps(t testing.TB, b knee.Build) knee.Steps {
 }
 
 // named returns the step that adds an effect.
-func named(t *testing.T, s knee.Steps, effect string) knee.Step {
+func named(t *testing.T, s knee.Steps, effect instrument.EffectID) knee.Step {
 	t.Helper()
 	i := slices.IndexFunc(s.Steps, func(step knee.Step) bool { return slices.Contains(step.Effects, effect) })
 	if i < 0 {
@@ -96,7 +96,7 @@ func TestCornerIsThatOfAColdEmitterWithStraightElectrons(t *testing.T) {
 func TestContactPotentialMovesTheCornerToTheTrueCutoff(t *testing.T) {
 	b := bench(t)
 	s := steps(t, b)
-	step := named(t, s, "contact potential")
+	step := named(t, s, instrument.ContactPotential)
 	for i, v := range step.V {
 		barrier := v + b.Apparatus.Collector.WorkFunction - b.Apparatus.Emitter.WorkFunction
 		want := 1 - math.Pow(min(max(barrier, 0), s.Limit)/s.Limit, 2)
@@ -116,7 +116,7 @@ func TestContactPotentialMovesTheCornerToTheTrueCutoff(t *testing.T) {
 func TestAngularSpreadRoundsTheCornerOfAColdEmitter(t *testing.T) {
 	b := bench(t)
 	s := steps(t, b)
-	step := named(t, s, "angular spread")
+	step := named(t, s, instrument.AngularSpread)
 	contact := b.Apparatus.Collector.WorkFunction - b.Apparatus.Emitter.WorkFunction
 	const q = 0.25
 	for i, v := range step.V {
@@ -141,7 +141,7 @@ func TestAngularSpreadRoundsTheCornerOfAColdEmitter(t *testing.T) {
 func TestThermalSmearingFollowsTheClosedForm(t *testing.T) {
 	b := bench(t)
 	s := steps(t, b)
-	step := named(t, s, "thermal smearing")
+	step := named(t, s, instrument.ThermalSmearing)
 	contact := b.Apparatus.Collector.WorkFunction - b.Apparatus.Emitter.WorkFunction
 	kT := physics.ThermalEnergy(b.Apparatus.Emitter.Temperature)
 	for i, v := range step.V {
@@ -160,7 +160,7 @@ func TestBandIsTheSumOfItsLines(t *testing.T) {
 	b := bench(t, "light.blue.filter.blocking=0")
 	b.Setting = slices.IndexFunc(b.Apparatus.Lights, func(l instrument.Light) bool { return l.Name == "blue" })
 	s := steps(t, b)
-	step := named(t, s, "nominal wavelength")
+	step := named(t, s, instrument.NominalWavelength)
 	a := b.Apparatus
 	contact := a.Collector.WorkFunction - a.Emitter.WorkFunction
 	kT := physics.ThermalEnergy(a.Emitter.Temperature)
@@ -188,8 +188,8 @@ func TestBandIsTheSumOfItsLines(t *testing.T) {
 func TestLeakageAddsAStraightLine(t *testing.T) {
 	b := bench(t)
 	s := steps(t, b)
-	leak := named(t, s, "leakage")
-	before := s.Steps[slices.IndexFunc(s.Steps, func(step knee.Step) bool { return slices.Contains(step.Effects, "leakage") })-1]
+	leak := named(t, s, instrument.LeakageCurrent)
+	before := s.Steps[slices.IndexFunc(s.Steps, func(step knee.Step) bool { return slices.Contains(step.Effects, instrument.LeakageCurrent) })-1]
 	for i, v := range leak.V {
 		want := b.Apparatus.Leakage.Current(v)
 		if got := leak.I[i] - before.I[i]; math.Abs(got-want) > 1e-9*leak.I[0] {
@@ -221,13 +221,13 @@ func TestStepsEndAtTheBench(t *testing.T) {
 		if len(end.Readings) != len(b.Apparatus.Plan.Voltages(s.Truth)) {
 			t.Errorf("%v: %d readings", set, len(end.Readings))
 		}
-		var names []string
+		var names []instrument.EffectID
 		for _, step := range s.Steps {
 			names = append(names, step.Effects...)
 		}
 		for _, e := range instrument.Present(b.Apparatus) {
-			if !slices.Contains(names, e.Name) {
-				t.Errorf("%v: no step adds %s", set, e.Name)
+			if !slices.Contains(names, e.ID) {
+				t.Errorf("%v: no step adds %s", set, e.ID)
 			}
 		}
 	}
@@ -241,7 +241,7 @@ func TestLightIsCentredOnTheTruthUntilItIsNot(t *testing.T) {
 	for _, step := range s.Steps {
 		light := step.Apparatus.Lights[b.Setting]
 		off := math.Abs(light.Effective() - s.Light.Nominal)
-		if slices.Contains(step.Effects, "nominal wavelength") {
+		if slices.Contains(step.Effects, instrument.NominalWavelength) {
 			if off < 0.01 {
 				t.Errorf("the mean wavelength is %g nm off where it should be its own", off)
 			}
@@ -257,7 +257,7 @@ func TestLightIsCentredOnTheTruthUntilItIsNot(t *testing.T) {
 func TestEffectsThatTheApparatusLacksAreSkipped(t *testing.T) {
 	s := steps(t, bench(t, "collector.stray_light=0", "emitter.temperature_K=0", "collector.temperature_K=0"))
 	for _, step := range s.Steps {
-		for _, e := range []string{"reverse emission", "thermal smearing", "patches"} {
+		for _, e := range []instrument.EffectID{instrument.ReverseEmission, instrument.ThermalSmearing, instrument.Patches} {
 			if slices.Contains(step.Effects, e) {
 				t.Errorf("a step adds %s", e)
 			}
@@ -304,7 +304,7 @@ func TestOnlyEmissionChangesTheEnergies(t *testing.T) {
 	s := steps(t, b)
 	for _, step := range s.Steps {
 		for _, effect := range step.Effects {
-			changes := slices.Contains([]string{"thermal smearing", "band and multiplet", "nominal wavelength", "patches"}, effect)
+			changes := slices.Contains([]instrument.EffectID{instrument.ThermalSmearing, instrument.BandAndMultiplet, instrument.NominalWavelength, instrument.Patches}, effect)
 			if got := step.Energies != nil; got != changes {
 				t.Errorf("%s: histogram %t, want %t", effect, got, changes)
 			}
@@ -346,7 +346,7 @@ func TestOnlyReverseCurrentsMakeAZeroCrossing(t *testing.T) {
 	s := steps(t, bench(t))
 	for i, step := range s.Steps {
 		v, ok := step.Zero()
-		backwards := slices.IndexFunc(s.Steps, func(step knee.Step) bool { return slices.Contains(step.Effects, "reverse emission") })
+		backwards := slices.IndexFunc(s.Steps, func(step knee.Step) bool { return slices.Contains(step.Effects, instrument.ReverseEmission) })
 		if ok != (i >= backwards) {
 			t.Errorf("step %d, %v: a zero crossing at %g V", i+1, step.Effects, v)
 		}

@@ -1,4 +1,4 @@
-package main
+package words
 
 import "testing"
 
@@ -16,7 +16,7 @@ func TestQuantitiesHaveThreeFiguresAndAPrefix(t *testing.T) {
 		{0, "A", "0 A"},
 		{1.5, "V", "1.50 V"},
 	} {
-		if got := quantity(c.x, c.unit); got != c.want {
+		if got := Quantity(c.x, c.unit); got != c.want {
 			t.Errorf("%g %s is written %q, not %q", c.x, c.unit, got, c.want)
 		}
 	}

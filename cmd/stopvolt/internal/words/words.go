@@ -1,0 +1,191 @@
+// Package words holds what people read about effects, geometries and the steps of
+// the knee. The words of a language stand in one file, under the identity that the
+// simulation gives each thing, so that neither knows the other.
+package words
+
+import (
+	"embed"
+	"fmt"
+	"math"
+	"slices"
+	"strings"
+	"text/template"
+
+	"github.com/pelletier/go-toml/v2"
+
+	"stopvolt/instrument"
+	"stopvolt/physics"
+)
+
+//go:embed effects.*.toml
+var files embed.FS
+
+// Default is the language that texts are in where none is asked for.
+const Default = "en"
+
+// Languages returns the tags of the languages there are, the default first.
+func Languages() []string {
+	entries, err := files.ReadDir(".")
+	if err != nil {
+		// An embedded folder can always be read.
+		panic(err)
+	}
+	var tags []string
+	for _, e := range entries {
+		tags = append(tags, strings.TrimSuffix(strings.TrimPrefix(e.Name(), "effects."), ".toml"))
+	}
+	slices.SortFunc(tags, func(a, b string) int {
+		if a == Default || b == Default {
+			return map[bool]int{true: -1, false: 1}[a == Default]
+		}
+		return strings.Compare(a, b)
+	})
+	return tags
+}
+
+// A Language has the words of one language.
+type Language struct {
+	// Tag is that of the language, such as "en".
+	Tag   string
+	texts *template.Template
+}
+
+// Load returns a language; the error lists those there are.
+func Load(tag string) (*Language, error) {
+	if !slices.Contains(Languages(), tag) {
+		return nil, fmt.Errorf("there are no words in %q; the languages are %s", tag, strings.Join(Languages(), ", "))
+	}
+	file, err := files.ReadFile("effects." + tag + ".toml")
+	if err != nil {
+		return nil, err
+	}
+	var tree map[string]any
+	if err := toml.Unmarshal(file, &tree); err != nil {
+		return nil, fmt.Errorf("effects.%s.toml: %w", tag, err)
+	}
+	decimal, _ := tree["decimal"].(string)
+	l := &Language{Tag: tag, texts: template.New("").Option("missingkey=error").Funcs(functions(decimal))}
+	return l, l.add("", tree)
+}
+
+// English returns the default language. Its file is embedded, and a test loads it.
+func English() *Language {
+	l, err := Load(Default)
+	if err != nil {
+		panic(err)
+	}
+	return l
+}
+
+// add parses the texts of a table under keys joined by slashes.
+func (l *Language) add(prefix string, tree map[string]any) error {
+	for name, value := range tree {
+		switch v := value.(type) {
+		case map[string]any:
+			if err := l.add(prefix+name+"/", v); err != nil {
+				return err
+			}
+		case string:
+			if _, err := l.texts.New(prefix + name).Parse(v); err != nil {
+				return fmt.Errorf("effects.%s.toml: %w", l.Tag, err)
+			}
+		}
+	}
+	return nil
+}
+
+// functions are what a text can call. Numbers are written with a decimal sign,
+// the point where it is empty.
+func functions(decimal string) template.FuncMap {
+	local := func(text string) string {
+		if decimal == "" {
+			return text
+		}
+		return strings.ReplaceAll(text, ".", decimal)
+	}
+	return template.FuncMap{
+		"quantity": func(x float64, unit string) string { return local(Quantity(x, unit)) },
+		"share":    func(x float64) string { return local(Share(x)) },
+		"plain":    func(x float64) string { return local(fmt.Sprintf("%g", x)) },
+		"figures":  func(x float64) string { return local(fmt.Sprintf("%.3g", x)) },
+		"fixed":    func(decimals int, x float64) string { return local(fmt.Sprintf("%.*f", decimals, x)) },
+		"hypot":    math.Hypot,
+		"over":     func(a, b any) float64 { return number(a) / number(b) },
+	}
+}
+
+// number takes the whole numbers that a text writes out, too.
+func number(x any) float64 {
+	if n, ok := x.(int); ok {
+		return float64(n)
+	}
+	f, _ := x.(float64)
+	return f
+}
+
+// missing stands where a language lacks a text or a number for it, so that a test
+// sees it.
+const missing = "[no text: %s]"
+
+// has reports whether there is a text under a key.
+func (l *Language) has(key string) bool { return l.texts.Lookup(key) != nil }
+
+// fill returns the text of a key with the facts filled in.
+func (l *Language) fill(key string, facts map[string]any) string {
+	var b strings.Builder
+	if text := l.texts.Lookup(key); text == nil || text.Execute(&b, facts) != nil {
+		return fmt.Sprintf(missing, key)
+	}
+	return b.String()
+}
+
+// Effect returns what an effect is called.
+func (l *Language) Effect(id instrument.EffectID) string { return l.fill(effectKey(id, "name"), nil) }
+
+// Remedy returns a sentence about what to change at the bench against an effect.
+func (l *Language) Remedy(id instrument.EffectID) string {
+	return l.fill(effectKey(id, "remedy"), nil)
+}
+
+func effectKey(id instrument.EffectID, part string) string {
+	return "effects/" + string(id) + "/" + part
+}
+
+// Geometry tells a geometry in a sentence.
+func (l *Language) Geometry(g physics.Geometry) string { return l.geometry(g, "words") }
+
+// geometry returns one of the texts of a geometry.
+func (l *Language) geometry(g physics.Geometry, part string) string {
+	d := g.Describe()
+	return l.fill("geometries/"+d.Kind+"/"+part, facts(d.Numbers))
+}
+
+// facts makes numbers ready to be filled in.
+func facts(numbers map[string]float64) map[string]any {
+	all := make(map[string]any, len(numbers))
+	for name, x := range numbers {
+		all[name] = x
+	}
+	return all
+}
+
+// Lines names the spectral lines in nm that carry a thousandth of a light's power
+// or more.
+func Lines(l instrument.Light) string {
+	spectrum := l.Spectrum()
+	var power float64
+	for _, line := range spectrum {
+		power += line.Weight
+	}
+	var names []string
+	for _, line := range spectrum {
+		if line.Weight >= 1e-3*power {
+			names = append(names, fmt.Sprintf("%.2f", line.Wavelength))
+		}
+	}
+	const most = 6
+	if n := len(names); n > most {
+		return fmt.Sprintf("%d from %s to %s", n, names[0], names[n-1])
+	}
+	return strings.Join(names, ", ")
+}

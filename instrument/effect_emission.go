@@ -1,0 +1,55 @@
+package instrument
+
+import "stopvolt/physics"
+
+// The effects of how electrons leave the emitter.
+const (
+	ThermalSmearing         EffectID = "thermal smearing"
+	ThermionicEmission      EffectID = "thermionic emission"
+	EmissionBeyondThreshold EffectID = "emission beyond the threshold form"
+)
+
+func thermalSmearing() Effect {
+	return Effect{
+		ID:    ThermalSmearing,
+		Place: RoundsKnee + 20,
+		Keys:  []string{"emitter.temperature_K", "collector.temperature_K"},
+		Off: func(a Apparatus) Apparatus {
+			a.Emitter.Temperature, a.Collector.Temperature = 0, 0
+			return a
+		},
+		Numbers: func(a Apparatus, _ Light) map[string]float64 {
+			return map[string]float64{"temperature": a.Emitter.Temperature, "kT": physics.ThermalEnergy(a.Emitter.Temperature)}
+		},
+	}
+}
+
+func thermionicEmission() Effect {
+	return Effect{
+		ID:    ThermionicEmission,
+		Place: AddsCurrent + 50,
+		Keys:  []string{"emitter.area_cm2", "collector.area_cm2", "emitter.temperature_K", "collector.temperature_K"},
+		Off: func(a Apparatus) Apparatus {
+			a.Emitter.Area, a.Collector.Area = 0, 0
+			return a
+		},
+		Numbers: func(a Apparatus, _ Light) map[string]float64 {
+			return map[string]float64{"temperature": a.Emitter.Temperature}
+		},
+	}
+}
+
+func emissionBeyondThreshold() Effect {
+	return Effect{
+		ID:    EmissionBeyondThreshold,
+		Place: RoundsKnee + 90,
+		Keys:  []string{"emitter.fermi_energy_eV"},
+		Off: func(a Apparatus) Apparatus {
+			a.Emitter.FermiEnergy = 0
+			return a
+		},
+		Numbers: func(a Apparatus, _ Light) map[string]float64 {
+			return map[string]float64{"fermi": a.Emitter.FermiEnergy}
+		},
+	}
+}
