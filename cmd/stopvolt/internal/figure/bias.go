@@ -38,7 +38,7 @@ func (f Bias) Picture() (Picture, error) {
 		return Picture{}, fmt.Errorf("biases to draw: none; at least one method is needed")
 	}
 	t := rowTable{
-		title: f.Title, keys: biasKeys(),
+		title: f.Title, keys: append(biasKeys(), methodKeys()...),
 		alt:  fmt.Sprintf("Relative bias of h/e of %d methods with its Monte Carlo standard error and the spread.", len(f.Rows)),
 		axis: "relative bias of h/e / %", headings: []string{"bias / %", "spread / %", "no answer"},
 		under: []plot.Plotter{upright(0, stroke(ink, 1))},
@@ -52,7 +52,7 @@ func (f Bias) Picture() (Picture, error) {
 			reach := 100 * math.Max(known(r.Spread), known(r.BiasError))
 			bars = append(bars, extent{100*r.Bias - reach, 100*r.Bias + reach})
 		}
-		t.rows = append(t.rows, r.row(looks(i), biasDecimals(f.Rows)))
+		t.rows = append(t.rows, r.row(lookOf(r.Method, i), biasDecimals(f.Rows)))
 	}
 	t.reach = reachOf(bars)
 	return t.picture(), nil
@@ -75,7 +75,7 @@ func known(u float64) float64 {
 func biasKeys() []key {
 	spread := stroke(shade, 1)
 	return []key{
-		{text: "bias, with its Monte Carlo standard error", fill: shade},
+		{text: "bias, with its Monte Carlo standard error", fill: paler(shade)},
 		{text: "spread of single experiments (empirical standard error)", line: &spread},
 	}
 }
@@ -117,8 +117,8 @@ func (r BiasRow) row(l look, decimals int) tableRow {
 	return row
 }
 
-// twoBars draws a value as a box as wide as the inner error to each side, with
-// a thin bar for the outer; a value beyond the plot is an arrow.
+// twoBars draws a value as its mark on a box as wide as the inner error to each
+// side, with a thin bar for the outer; a value beyond the plot is an arrow.
 func twoBars(c draw.Canvas, p *plot.Plot, y vg.Length, value, inner, outer float64, l look) {
 	x := func(v float64) vg.Length { return c.X(p.X.Norm(v)) }
 	if n := p.X.Norm(value); n < 0 || n > 1 {
@@ -132,8 +132,9 @@ func twoBars(c draw.Canvas, p *plot.Plot, y vg.Length, value, inner, outer float
 		Min: vg.Point{X: max(x(value-inner), c.Min.X), Y: y - 5},
 		Max: vg.Point{X: min(x(value+inner), c.Max.X), Y: y + 5},
 	}
-	c.SetLineStyle(stroke(l.mark.Color, 1.5))
-	c.Stroke(box.Path())
-	c.SetColor(l.mark.Color)
+	c.SetColor(paler(l.mark.Color))
 	c.Fill(box.Path())
+	c.SetLineStyle(stroke(l.mark.Color, 1))
+	c.Stroke(box.Path())
+	c.DrawGlyph(l.mark, vg.Point{X: x(value), Y: y})
 }

@@ -51,7 +51,8 @@ func (f Budget) Picture() (Picture, error) {
 			left := c.Min.X + g.names + vg.Length(column)*g.width
 			top := c.Max.Y - vg.Length(row)*g.height
 			title := lettering(labelSize, ink)
-			write(c, fit(m.Method, title, g.width-budgetGap), title, vg.Point{X: left, Y: top - 8}, draw.XLeft)
+			c.DrawGlyphNoClip(lookOf(m.Method, i).mark, vg.Point{X: left + 4, Y: top - 8})
+			write(c, fit(m.Method, title, g.width-budgetGap-12), title, vg.Point{X: left + 12, Y: top - 8}, draw.XLeft)
 			top -= 18
 			place(f.plot(i, column == 0, g.names), c, vg.Rectangle{
 				Min: vg.Point{X: left, Y: top - g.panel},
@@ -126,7 +127,7 @@ func (f Budget) plot(i int, named bool, names vg.Length) *plot.Plot {
 	p.X.Label.Text = "shift of h/e / %"
 	p.Y.Tick.Length = 0
 	var marks plot.ConstantTicks
-	l := looks(i)
+	l := lookOf(f.Methods[i].Method, i)
 	for k, effect := range f.Effects {
 		row := float64(n - 1 - k)
 		if named {

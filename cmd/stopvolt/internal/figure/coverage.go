@@ -61,7 +61,7 @@ func (f Coverage) Picture() (Picture, error) {
 		for _, bar := range r.bars() {
 			low = math.Min(low, 100*(bar.value-bar.u))
 		}
-		t.rows = append(t.rows, r.row(looks(i)))
+		t.rows = append(t.rows, r.row(lookOf(r.Method, i)))
 	}
 	t.reach = extent{math.Max(low-0.06*(100-low), -2), 101}
 	return t.picture(), nil

@@ -85,6 +85,9 @@ func (f Curves) check() error {
 // keys explain the marks.
 func (f Curves) keys() []key {
 	keys := readingKeys(f.Run.Curves...)
+	if len(f.Methods) > 0 {
+		keys = append(keys, methodKeys()...)
+	}
 	if slices.ContainsFunc(f.Truth, func(v float64) bool { return finite(v) }) {
 		line := truthLine()
 		keys = append(keys, key{text: "true cutoff", line: &line})
@@ -163,14 +166,22 @@ func (f Curves) cell(c draw.Canvas, g curveGrid, i int, left, top vg.Length, fir
 	knee.X.Label.Text, knee.X.Tick.Marker = "", plot.ConstantTicks(nil)
 	place(knee, c, area(cellKnee))
 	top -= cellGap
-	var names []string
-	if first {
-		for _, m := range f.Methods {
-			names = append(names, m.Method)
-		}
+	names := f.methods()
+	look := methodLooks(names)
+	if !first {
+		names = nil
 	}
-	strip := cutoffStrip(window, truth, f.cutoffs(i), names, cellAxis+g.names-4, looks)
+	strip := cutoffStrip(window, truth, f.cutoffs(i), names, cellAxis+g.names-4, look)
 	place(strip, c, area(g.strip))
+}
+
+// methods returns the names of the methods.
+func (f Curves) methods() []string {
+	names := make([]string, len(f.Methods))
+	for i, m := range f.Methods {
+		names[i] = m.Method
+	}
+	return names
 }
 
 // plot returns the plot of a curve in a range of voltages.

@@ -63,7 +63,7 @@ func (f Grid) Picture() (Picture, error) {
 		for i, s := range f.Series {
 			left := c.Min.X + width*vg.Length(i%columns) + 44
 			top := c.Max.Y - height*vg.Length(i/columns)
-			l, style := looks(i), lettering(labelSize, ink)
+			l, style := lookOf(s.Method, i), lettering(labelSize, ink)
 			c.DrawGlyphNoClip(l.mark, vg.Point{X: left + 6, Y: top - 8})
 			write(c, fit(s.Method, style, width-70), style, vg.Point{X: left + 14, Y: top - 8}, draw.XLeft)
 			place(f.plot(&i), c, vg.Rectangle{
@@ -101,7 +101,7 @@ func (f Grid) check() error {
 func (f Grid) keys() []key {
 	var keys []key
 	for i, s := range f.Series {
-		l := looks(i)
+		l := lookOf(s.Method, i)
 		keys = append(keys, key{text: s.Method, mark: &l.mark, line: &l.line, bar: &l.bar})
 	}
 	return append(keys, key{text: "bars: Monte Carlo standard error; gaps: no answer"})
@@ -139,7 +139,7 @@ func (f Grid) plot(only *int) *plot.Plot {
 	if only == nil {
 		p.Add(zero)
 		for i, s := range f.Series {
-			f.addSeries(p, s, looks(i))
+			f.addSeries(p, s, lookOf(s.Method, i))
 		}
 		return p
 	}
@@ -149,7 +149,7 @@ func (f Grid) plot(only *int) *plot.Plot {
 		}
 	}
 	p.Add(zero)
-	f.addSeries(p, f.Series[*only], looks(*only))
+	f.addSeries(p, f.Series[*only], lookOf(f.Series[*only].Method, *only))
 	return p
 }
 

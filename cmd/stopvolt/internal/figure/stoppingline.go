@@ -101,7 +101,7 @@ func (f StoppingLine) check() error {
 func (f StoppingLine) keys() []key {
 	var keys []key
 	for i, s := range f.Series {
-		l := looks(i)
+		l := lookOf(s.Method, i)
 		k := key{text: s.Method + ": no line", mark: &l.mark, bar: &l.bar}
 		if s.Line != nil {
 			k.line = &l.line
@@ -173,7 +173,7 @@ func (f StoppingLine) plots() (voltage, residual *plot.Plot) {
 // addSeries adds series i to both plots. In the residuals the series stand a
 // little apart sideways, since their points share the frequencies.
 func (f StoppingLine) addSeries(voltage, residual *plot.Plot, i int, s LineSeries, frequency extent, scale float64) {
-	l := looks(i)
+	l := lookOf(s.Method, i)
 	if s.Line != nil {
 		voltage.Add(straight(s.Line.Slope, s.Line.Intercept, frequency, l.line))
 	}
