@@ -104,7 +104,7 @@ const (
 	// Largest is the most of a voltage in V or a current in A.
 	Largest = 1e6
 	// LongestTime is in s.
-	LongestTime = 1e12
+	LongestTime = 1e15
 	// LongestName is that of a setting, in characters.
 	LongestName = 200
 )

@@ -94,7 +94,8 @@ func TestTablesAreReadBackAsTheyWere(t *testing.T) {
 				}
 			}
 		}
-		// Ours takes the apostrophes away, and the blanks around a cell.
+		// Ours takes the apostrophes away, the blanks around a cell, and control
+		// characters.
 		records, err := reader.ReadRecords(reader.Source{Name: "t.csv", Reader: strings.NewReader(text)}, reader.Options{})
 		if err != nil {
 			t.Fatal(err)
@@ -106,7 +107,7 @@ func TestTablesAreReadBackAsTheyWere(t *testing.T) {
 		for _, row := range want {
 			var trimmed []string
 			for _, c := range row {
-				trimmed = append(trimmed, strings.TrimSpace(c))
+				trimmed = append(trimmed, strings.TrimSpace(strings.ReplaceAll(c, "\t", " ")))
 			}
 			if strings.Join(trimmed, "") != "" { // empty rows are left out
 				filled = append(filled, trimmed)

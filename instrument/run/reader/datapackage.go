@@ -62,10 +62,10 @@ func ReadPackage(r io.Reader, name, dataFile string) (run.Facts, error) {
 	return f, nil
 }
 
-// jsonError gives a fault of JSON its place in the text.
+// jsonError tells a fault of JSON with its place in the text.
 func jsonError(err error, text []byte, name string) error {
 	offset := int64(-1)
-	what := "is not JSON"
+	e := &Error{File: name, Text: "the descriptor is not JSON; a Frictionless Data Package is needed"}
 	var syntax *json.SyntaxError
 	var kind *json.UnmarshalTypeError
 	switch {
@@ -73,9 +73,11 @@ func jsonError(err error, text []byte, name string) error {
 		offset = syntax.Offset
 	case errors.As(err, &kind):
 		offset = kind.Offset
-		what = "has a value of the wrong kind"
+		e.Text = fmt.Sprintf("%s is a %s in the descriptor; a Frictionless Data Package is needed, with facts that are numbers", kind.Field, kind.Value)
+		if kind.Field == "" {
+			e.Text = fmt.Sprintf("the descriptor is a %s; a Frictionless Data Package is needed", kind.Value)
+		}
 	}
-	e := &Error{File: name, Text: fmt.Sprintf("the descriptor %s (%v); a Frictionless Data Package is needed", what, err)}
 	if offset >= 0 && offset <= int64(len(text)) {
 		before := text[:offset]
 		e.Line = 1 + bytes.Count(before, []byte{'\n'})

@@ -19,9 +19,9 @@ func TestPackagesOfOthersAreReadForWhatTheyKnow(t *testing.T) {
 		{"another file", `{"resources":[{"path":"other.csv"}],"emitter_temperature_K":300}`, run.Facts{}, ""},
 		{"nothing known", `{"resources":[{"data":[1,2]},{"path":"run.csv"}]}`, run.Facts{}, ""},
 		{"a byte-order mark", "\ufeff" + `{"resources":[{"path":"run.csv"}],"emitter_temperature_K":300}`, run.Facts{Temperature: 300}, ""},
-		{"not JSON", "{\n \"resources\": [,]\n}", run.Facts{}, "datapackage.json:2:16: the descriptor is not JSON (invalid character ',' looking for beginning of value); a Frictionless Data Package is needed"},
+		{"not JSON", "{\n \"resources\": [,]\n}", run.Facts{}, "datapackage.json:2:16: the descriptor is not JSON; a Frictionless Data Package is needed"},
 		{"a negative temperature", `{"resources":[{"path":"run.csv"}],"emitter_temperature_K":-3}`, run.Facts{}, "datapackage.json: an emitter temperature of -3 K is impossible; a finite one above 0 K is needed"},
-		{"a temperature in words", `{"resources":[{"path":"run.csv"}],"emitter_temperature_K":"warm"}`, run.Facts{}, "datapackage.json:1:64: the descriptor has a value of the wrong kind (json: cannot unmarshal string into Go struct field .emitter_temperature_K of type float64); a Frictionless Data Package is needed"},
+		{"a temperature in words", `{"resources":[{"path":"run.csv"}],"emitter_temperature_K":"warm"}`, run.Facts{}, "datapackage.json:1:64: emitter_temperature_K is a string in the descriptor; a Frictionless Data Package is needed, with facts that are numbers"},
 	} {
 		got, err := ReadPackage(strings.NewReader(test.text), "datapackage.json", "run.csv")
 		if got != test.want || err != nil && err.Error() != test.fault || err == nil && test.fault != "" {

@@ -6,6 +6,8 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+
+	"stopvolt/instrument/run"
 )
 
 // A layout is a table with its headings understood.
@@ -385,11 +387,15 @@ func (l layout) uncertainty(row []cell, column int, q quantity, value float64) (
 	case h.percent:
 		u *= math.Abs(value) / 100
 	}
-	if math.IsInf(u, 0) {
-		return 0, l.at(row[column], "%s %v; an uncertainty is needed", shown(row[column].text), errNotFinite)
+	if most, ok := reach[q]; math.IsInf(u, 0) || ok && u > most {
+		return 0, l.at(row[column], "%s is out of reach of any uncertainty; look to the unit", shown(row[column].text))
 	}
 	return u, nil
 }
+
+// reach is the largest magnitude of a quantity in its plain unit; wavelengths
+// and frequencies have limits of their own.
+var reach = map[quantity]float64{voltage: run.Largest, current: run.Largest, duration: run.LongestTime}
 
 // number reads a cell as a number of the quantity; a row may be too short.
 func (l layout) number(row []cell, column int, q quantity, u unit) (float64, error) {
@@ -408,6 +414,9 @@ func (l layout) number(row []cell, column int, q quantity, u unit) (float64, err
 			advice = ": format the cells as numbers and type them again"
 		}
 		return 0, l.at(c, "%s %v; a %v in %s is needed%s", shown(c.text), err, q, symbol, advice)
+	}
+	if most, ok := reach[q]; ok && math.Abs(x) > most {
+		return 0, l.at(c, "%s is out of reach of any %v in %s; look to the unit", shown(c.text), q, symbol)
 	}
 	return x, nil
 }

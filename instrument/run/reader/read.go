@@ -12,6 +12,7 @@ import (
 	"slices"
 	"strconv"
 	"strings"
+	"unicode/utf8"
 
 	"stopvolt/instrument/run"
 )
@@ -97,9 +98,11 @@ type gatherer struct {
 	options Options
 	curves  []found
 	place   map[string]int // of a setting among the curves
-	facts   run.Facts
-	factsOf string
-	guesses []Guess
+	// readings counts those of all curves.
+	readings int
+	facts    run.Facts
+	factsOf  string
+	guesses  []Guess
 }
 
 // Read reads runs from files: one with all columns of Write, one file a
@@ -271,6 +274,15 @@ func (g *gatherer) addFacts(f run.Facts, file string) error {
 
 // addCurve adds a curve unless an earlier one contradicts it.
 func (g *gatherer) addCurve(c found) error {
+	if n := utf8.RuneCountInString(c.Setting); n > run.LongestName {
+		return &Error{File: c.file, Line: c.line, Text: fmt.Sprintf("the name of setting %s has %d characters; at most %d are allowed", shown(c.Setting), n, run.LongestName)}
+	}
+	if g.readings += len(c.Readings); g.readings > mostReadings {
+		return &Error{File: c.file, Line: c.line, Text: fmt.Sprintf("here the run comes to more than %d readings; leave some files out, or means in their place", int(mostReadings))}
+	}
+	if len(g.curves) == mostCurves {
+		return &Error{File: c.file, Line: c.line, Text: fmt.Sprintf("here begins the %dth curve; a run has at most %d", mostCurves+1, mostCurves)}
+	}
 	if i, ok := g.place[c.Setting]; ok {
 		old := g.curves[i]
 		switch {
@@ -384,7 +396,10 @@ func merged(guesses []Guess) []Guess {
 
 // baseName returns the name of a file without its folder and its ending.
 func baseName(file string) string {
-	base := filepath.Base(file)
+	base := plainText(filepath.Base(file))
+	if name := []rune(base); len(name) > run.LongestName {
+		base = string(name[:run.LongestName])
+	}
 	if name := strings.TrimSpace(strings.TrimSuffix(base, filepath.Ext(base))); name != "" {
 		return name
 	}

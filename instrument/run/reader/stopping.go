@@ -113,6 +113,9 @@ func (l *layout) stoppingVoltages(o Options) ([]StoppingVoltage, error) {
 			l.guess("", "line %d has no stopping voltage for %s and is left out", s.Line, s.light())
 			continue
 		}
+		if len(out) == mostStopping {
+			return nil, l.at(row[0], "here begins row %d; a table of stopping voltages has at most %d", mostStopping+1, mostStopping)
+		}
 		out = append(out, s)
 	}
 	if len(out) == 0 {

@@ -8,11 +8,12 @@ import (
 	"io"
 	"slices"
 	"strings"
+	"unicode"
 	"unicode/utf8"
 
 	"golang.org/x/text/encoding"
 	"golang.org/x/text/encoding/charmap"
-	"golang.org/x/text/encoding/unicode"
+	utf "golang.org/x/text/encoding/unicode"
 	"golang.org/x/text/transform"
 
 	"stopvolt/instrument/run"
@@ -20,18 +21,35 @@ import (
 
 // Bounds on what is read, so that no file can exhaust the memory.
 const (
-	largestFile = 64 << 20 // bytes
-	longestLine = 1 << 20  // bytes
-	mostCells   = 8 << 20
-	mostRows    = 2 << 20
-	mostColumns = 4096
-	mostCurves  = 4096
+	largestFile  = 64 << 20 // bytes
+	longestLine  = 1 << 20  // bytes
+	mostCells    = 4 << 20
+	mostRows     = 1 << 20
+	mostColumns  = 4096
+	mostCurves   = 256  // of a run
+	mostReadings = 1e6  // of a run
+	mostStopping = 5000 // rows of a table of stopping voltages
 )
 
 // A cell is a piece of text with its place in the file.
 type cell struct {
 	text         string
 	line, column int32
+}
+
+// plainText returns the text of a cell in one line, without the blanks around
+// it, control characters, and what made it harmless in a spreadsheet.
+func plainText(s string) string {
+	s = run.Original(s)
+	if strings.ContainsFunc(s, unicode.IsControl) {
+		s = strings.Map(func(r rune) rune {
+			if unicode.IsControl(r) {
+				return ' '
+			}
+			return r
+		}, s)
+	}
+	return strings.TrimSpace(s)
 }
 
 // A table is a file cut into cells.
@@ -111,16 +129,16 @@ func readTables(s Source, o Options) ([]*table, error) {
 // spreadsheet or an instrument chose: the one that a byte-order mark names,
 // UTF-16 by its zero bytes, or else Windows-1252, which holds ISO 8859-1.
 func decode(text []byte, name string) ([]byte, error) {
-	var other encoding.Encoding = unicode.UTF8
+	var other encoding.Encoding = utf.UTF8
 	switch {
 	case len(text) >= 4 && text[1] == 0 && text[3] == 0:
-		other = unicode.UTF16(unicode.LittleEndian, unicode.IgnoreBOM)
+		other = utf.UTF16(utf.LittleEndian, utf.IgnoreBOM)
 	case len(text) >= 4 && text[0] == 0 && text[2] == 0:
-		other = unicode.UTF16(unicode.BigEndian, unicode.IgnoreBOM)
+		other = utf.UTF16(utf.BigEndian, utf.IgnoreBOM)
 	case !utf8.Valid(text):
 		other = charmap.Windows1252
 	}
-	text, _, err := transform.Bytes(unicode.BOMOverride(other.NewDecoder()), text)
+	text, _, err := transform.Bytes(utf.BOMOverride(other.NewDecoder()), text)
 	if err != nil || bytes.IndexByte(text, 0) >= 0 {
 		return nil, &Error{File: name, Text: "is not text; a CSV file or an .xlsx workbook is needed"}
 	}
@@ -261,7 +279,7 @@ func (f format) cut(text []byte, mostCells, rows int) ([][]cell, error) {
 		filled := false
 		for i, s := range record {
 			line, column := r.FieldPos(i)
-			s = strings.TrimSpace(run.Original(s))
+			s = plainText(s)
 			row[i] = cell{s, int32(line), int32(column)}
 			filled = filled || s != ""
 		}
@@ -292,7 +310,7 @@ func cutBlanks(text []byte, mostCells, rows int) ([][]cell, error) {
 			for i < len(line) && line[i] != ' ' && line[i] != '\t' && line[i] != '\n' {
 				i++
 			}
-			row = append(row, cell{string(line[start:i]), number, int32(start) + 1})
+			row = append(row, cell{plainText(string(line[start:i])), number, int32(start) + 1})
 		}
 		if row == nil {
 			continue

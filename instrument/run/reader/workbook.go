@@ -1,7 +1,6 @@
 package reader
 
 import (
-	"archive/zip"
 	"bytes"
 	"fmt"
 	"regexp"
@@ -11,22 +10,13 @@ import (
 	"github.com/xuri/excelize/v2"
 )
 
-// Bounds on what a workbook unpacks to, in bytes, since a small archive can
-// hold a very large one: in all, with its pictures; a sheet; and any other part
-// in XML, of which the library makes many times as much in memory.
-const (
-	largestWorkbook = 128 << 20
-	largestSheet    = 32 << 20
-	largestPart     = 4 << 20
-)
-
 // readWorkbook reads the sheets of a workbook (.xlsx) that hold numbers, or the
 // one that is asked for.
 func readWorkbook(content []byte, name string, o Options) (tables []*table, err error) {
 	// The library is made for workbooks, not for any bytes in their place.
 	defer func() {
 		if p := recover(); p != nil {
-			tables, err = nil, &Error{File: name, Text: "is a damaged workbook; open it and save it as .xlsx or as CSV"}
+			tables, err = nil, &Error{File: name, Text: "is a workbook such as no program should write; open it and save it again as .xlsx, or as CSV"}
 		}
 	}()
 	if err := checkParts(content, name); err != nil {
@@ -36,7 +26,7 @@ func readWorkbook(content []byte, name string, o Options) (tables []*table, err 
 		UnzipSizeLimit: largestWorkbook, UnzipXMLSizeLimit: largestWorkbook,
 	})
 	if err != nil {
-		return nil, &Error{File: name, Text: fmt.Sprintf("cannot be read as a workbook (%s); save it as .xlsx or as CSV", oneLine(err))}
+		return nil, &Error{File: name, Text: "cannot be read as a workbook; save it as .xlsx without a password, or as CSV"}
 	}
 	defer book.Close()
 	sheets, err := chooseSheets(book, name, o.Sheet)
@@ -56,38 +46,6 @@ func readWorkbook(content []byte, name string, o Options) (tables []*table, err 
 		return nil, &Error{File: name, Text: "has no sheet with a row of two numbers; a table of voltage and current is needed"}
 	}
 	return tables, nil
-}
-
-// checkParts returns an error for a workbook with a part beyond the bounds.
-func checkParts(content []byte, name string) error {
-	archive, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
-	if err != nil {
-		return &Error{File: name, Text: fmt.Sprintf("cannot be read as a workbook (%s); save it as .xlsx or as CSV", oneLine(err))}
-	}
-	for _, part := range archive.File {
-		most, what := uint64(largestPart), "part"
-		switch {
-		case strings.HasPrefix(part.Name, "xl/worksheets/"):
-			most, what = largestSheet, "sheet"
-		case strings.HasPrefix(part.Name, "xl/media/"):
-			most = largestWorkbook
-		}
-		if part.UncompressedSize64 > most {
-			return &Error{File: name, Text: fmt.Sprintf("has a %s %s of more than %d MiB; copy the readings alone into a workbook of their own",
-				what, shown(part.Name), most>>20)}
-		}
-	}
-	return nil
-}
-
-// oneLine returns an error's text without line ends, cut to a readable length.
-func oneLine(err error) string {
-	const most = 120
-	s := strings.Join(strings.Fields(err.Error()), " ")
-	if r := []rune(s); len(r) > most {
-		s = string(r[:most]) + "..."
-	}
-	return s
 }
 
 // chooseSheets returns the sheet that is asked for, or all that are visible.
@@ -124,35 +82,33 @@ func shownList(names []string) string {
 // only trace of a number that was turned into a date.
 func readSheet(book *excelize.File, sheet, name string, o Options) (*table, error) {
 	t := &table{file: name, sheet: sheet, format: format{delimiter: 0, decimal: '.'}}
-	fault := func(err error) error {
-		return &Error{File: name, Text: fmt.Sprintf("sheet %s cannot be read (%s); save it as CSV", shown(sheet), oneLine(err))}
-	}
+	fault := &Error{File: name, Text: fmt.Sprintf("sheet %s has a row or a cell that no sheet can have; open it and save it again as .xlsx, or as CSV", shown(sheet))}
 	stored, err := book.Rows(sheet)
 	if err != nil {
-		return nil, fault(err)
+		return nil, fault
 	}
 	defer stored.Close()
 	visible, err := book.Rows(sheet)
 	if err != nil {
-		return nil, fault(err)
+		return nil, fault
 	}
 	defer visible.Close()
 	count, comma := 0, false
 	for line := int32(1); stored.Next() && visible.Next(); line++ {
 		values, err := stored.Columns(excelize.Options{RawCellValue: true})
 		if err != nil {
-			return nil, fault(err)
+			return nil, fault
 		}
 		looks, err := visible.Columns()
 		if err != nil {
-			return nil, fault(err)
+			return nil, fault
 		}
 		row := make([]cell, len(values))
 		for i, v := range values {
-			c := cell{text: strings.TrimSpace(v), line: line, column: int32(i) + 1}
 			if i < len(looks) && looks[i] != v && dates.MatchString(strings.TrimSpace(looks[i])) {
-				c.text = looks[i]
+				v = looks[i]
 			}
+			c := cell{text: plainText(v), line: line, column: int32(i) + 1}
 			if o.Decimal != '.' && commaNumber.MatchString(c.text) {
 				c.text, comma = strings.Replace(c.text, ",", ".", 1), true
 			}
@@ -167,7 +123,7 @@ func readSheet(book *excelize.File, sheet, name string, o Options) (*table, erro
 		}
 	}
 	if err := stored.Error(); err != nil {
-		return nil, fault(err)
+		return nil, fault
 	}
 	if comma && o.Decimal == 0 {
 		t.guess("decimal", "decimals in cells of text are marked by a comma")

@@ -263,7 +263,7 @@ func TestDamagedWorkbooksAreFaultsAndNoPanics(t *testing.T) {
 		for _, content := range []string{"", "<", "<a/>", "<worksheet><sheetData><row r='-1'><c r='A0' s='99' t='s'><v>7</v></c></row></sheetData></worksheet>"} {
 			_, _, err := Read([]Source{{Name: "405.xlsx", Reader: bytes.NewReader(packed(t, book, part, []byte(content)))}}, Options{})
 			var fault *Error
-			if err != nil && !errors.As(err, &fault) || err != nil && strings.Contains(err.Error(), "damaged") {
+			if err != nil && !errors.As(err, &fault) || err != nil && strings.Contains(err.Error(), "no program") {
 				t.Errorf("%s of %q: %v, want no panic of the library and an *Error", part, content, err)
 			}
 		}
@@ -271,6 +271,78 @@ func TestDamagedWorkbooksAreFaultsAndNoPanics(t *testing.T) {
 	for i := 0; i < len(book); i += 97 {
 		if _, _, err := Read([]Source{{Name: "405.xlsx", Reader: bytes.NewReader(book[:i])}}, Options{}); err == nil {
 			t.Errorf("a workbook cut at byte %d of %d reads without an error", i, len(book))
+		}
+	}
+}
+
+// sheetXML is the beginning of a sheet with headings and two readings, and what
+// follows.
+func sheetXML(rows string) []byte {
+	return []byte(`<?xml version="1.0" encoding="UTF-8"?>` + "\n" + `<worksheet xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main"><sheetData>` +
+		`<row r="1"><c r="A1" t="inlineStr"><is><t>retarding_V</t></is></c><c r="B1" t="inlineStr"><is><t>current_pA</t></is></c></row>` + "\n" +
+		`<row r="2"><c r="A2"><v>0</v></c><c r="B2"><v>300</v></c></row>` + "\n" + `<row r="3"><c r="A3"><v>0.5</v></c><c r="B3"><v>120</v></c></row>` + "\n" + rows)
+}
+
+func TestASheetThatIsCutOrDamagedIsNotReadUpToTheBreak(t *testing.T) {
+	book := workbook(t, nil, page{"bench", bench(1.25)})
+	read := func(rows string) error {
+		_, _, err := Read([]Source{{Name: "405.xlsx", Reader: bytes.NewReader(packed(t, book, "xl/worksheets/sheet1.xml", sheetXML(rows)))}}, Options{})
+		return err
+	}
+	const end = `</sheetData></worksheet>`
+	if err := read(end); err != nil {
+		t.Fatalf("a whole sheet is refused: %v", err)
+	}
+	for claim, rows := range map[string]string{
+		"cut in a number":             `<row r="4"><c r="A4"><v>1.2`,
+		"cut in a row":                `<row r="4"><c r="A4"><v>1.25</v></c>`,
+		"cut between rows":            ``,
+		"a tag that is not closed":    `<row r="4"><c r="A4"><v>1.25</c></row>` + end,
+		"an entity that is none":      `<row r="4"><c r="A4"><v>&nothing;</v></c></row>` + end,
+		"a row again":                 `<row r="3"><c r="A3"><v>1.25</v></c><c r="B3"><v>2</v></c></row>` + end,
+		"a cell again":                `<row r="4"><c r="A4"><v>1.25</v></c><c r="A4"><v>2</v></c></row>` + end,
+		"a text that is not there":    `<row r="4"><c r="A4"><v>1.25</v></c><c r="B4" t="s"><v>99</v></c></row>` + end,
+		"a cell that no sheet has":    `<row r="4"><c r="4A"><v>1.25</v></c><c r="B4"><v>2</v></c></row>` + end,
+		"bytes behind the last thing": end + `<`,
+	} {
+		err := read(rows)
+		var fault *Error
+		if !errors.As(err, &fault) || !strings.HasPrefix(err.Error(), "405.xlsx: is damaged") {
+			t.Errorf("%s: got %v", claim, err)
+		}
+	}
+}
+
+// A change of one byte in the packed sheet is seen by its checksum, if by
+// nothing before, or else changes nothing, as that of a mark of the packing.
+func TestAChangedByteOfASheetIsSeen(t *testing.T) {
+	content := packed(t, workbook(t, nil, page{"bench", bench(1.25)}), "xl/worksheets/sheet1.xml", sheetXML(`</sheetData></worksheet>`))
+	archive, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
+	if err != nil {
+		t.Fatal(err)
+	}
+	read := func(content []byte) (run.Run, error) {
+		r, _, err := Read([]Source{{Name: "405.xlsx", Reader: bytes.NewReader(content)}}, Options{})
+		return r, err
+	}
+	whole, err := read(content)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, part := range archive.File {
+		if part.Name != "xl/worksheets/sheet1.xml" {
+			continue
+		}
+		from, err := part.DataOffset()
+		if err != nil {
+			t.Fatal(err)
+		}
+		for i := from; i < from+int64(part.CompressedSize64); i++ {
+			broken := bytes.Clone(content)
+			broken[i] ^= 1
+			if r, err := read(broken); err == nil && !cmp.Equal(r, whole) {
+				t.Errorf("byte %d changed the readings, and nobody saw it", i-from)
+			}
 		}
 	}
 }
