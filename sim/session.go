@@ -44,6 +44,7 @@ type Session struct {
 	shift      float64
 	input      input
 	rangeIndex int
+	hand       hand
 	// other is the last interval that is not one of the plan's.
 	other interval
 }
@@ -175,7 +176,7 @@ func (s *Session) Read(dwell float64) run.Reading {
 		s.glow, s.fresh = steady, false
 	}
 	middle := s.time + dwell/2
-	current = current*(1+s.errors.gain) + s.errors.zero(r, middle) + s.zero.at(middle)
+	current = current*(1+s.errors.gain) + s.errors.zero(r, middle) + s.zero.at(middle) - s.hand.zero(s.rangeIndex)
 	s.time += dwell
 	shown, beyond := r.Show(current)
 	if beyond {
@@ -192,10 +193,11 @@ func (s *Session) Read(dwell float64) run.Reading {
 
 // source returns the stream of the present setting's noise.
 func (s *Session) source() *Stream {
-	if s.light == Dark {
+	light := s.seen()
+	if light == Dark {
 		return &s.noise[len(s.noise)-1]
 	}
-	return &s.noise[s.light]
+	return &s.noise[light]
 }
 
 // shine finds the power of the light at a time in s. Between readings it is
@@ -203,7 +205,7 @@ func (s *Session) source() *Stream {
 func (s *Session) shine(time float64) {
 	lamp := &s.bench.apparatus.Lamp
 	if s.bench.steady {
-		s.glow, s.lack = 1, 0
+		s.glow, s.lack = s.hand.passed(), 0
 		return
 	}
 	s.fresh = false
@@ -214,7 +216,7 @@ func (s *Session) shine(time float64) {
 	if s.bench.cold == nil {
 		s.glow *= 1 - lamp.WarmUp*s.lack
 	}
-	s.glow = max(s.glow, 0)
+	s.glow = max(s.glow, 0) * s.hand.passed()
 }
 
 // across returns the mean currents of the cell, whose voltage is what the
@@ -237,12 +239,16 @@ func (s *Session) across() instrument.Currents {
 // at returns the mean currents of the cell at a voltage across it in V, in the
 // present light.
 func (s *Session) at(retarding float64) instrument.Currents {
-	b := s.bench
-	if s.light == Dark || b.cold == nil || s.lack == 0 {
-		return b.at(s.light, retarding, s.glow)
+	if s.hand.loose {
+		return instrument.Currents{}
 	}
-	c := b.currents[s.light].At(retarding)
-	cold := b.cold[s.light].At(retarding)
+	b, light := s.bench, s.seen()
+	retarding = s.hand.wired(retarding)
+	if light == Dark || b.cold == nil || s.lack == 0 {
+		return b.at(light, retarding, s.glow)
+	}
+	c := b.currents[light].At(retarding)
+	cold := b.cold[light].At(retarding)
 	c.Forward += (cold.Forward - c.Forward) * s.lack
 	c.Reverse += (cold.Reverse - c.Reverse) * s.lack
 	return b.dim(c, retarding, s.glow)
@@ -264,6 +270,9 @@ const downAt = 0.9
 // another than before.
 func (s *Session) findRange(c instrument.Currents) bool {
 	ranges, before := s.bench.ranges, s.rangeIndex
+	if s.hand.fixed {
+		return false
+	}
 	seen := c.Net()
 	if s.bench.apparatus.Meter.Response > 0 {
 		seen = s.input.output

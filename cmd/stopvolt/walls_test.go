@@ -25,6 +25,7 @@ var walls = []struct {
 	{"stopvolt/sim/...", importing},
 	{"stopvolt/analysis", importing},
 	{"stopvolt/analysis/study", importing},
+	{"stopvolt/analysis/rehearsal", importing},
 	{"stopvolt/scenarios/...", importing},
 }
 

@@ -1,0 +1,40 @@
+package rehearsal
+
+import (
+	"slices"
+
+	"stopvolt/instrument"
+)
+
+// Fitted returns an apparatus with what a person at the bench needs and a sweep
+// by a computer can leave ideal: a meter with ranges that takes its time and
+// stands a little off zero, a voltmeter with a last digit, and a lamp that warms
+// up. What the apparatus states stays. The numbers are of the order of teaching
+// instruments (common practice, no source).
+func Fitted(a instrument.Apparatus) instrument.Apparatus {
+	m := &a.Meter
+	if len(m.FullScales) == 0 {
+		m.FullScales = []float64{1e-11, 1e-10, 1e-9, 1e-8, 1e-7, 1e-6, 1e-5}
+		m.Steps, m.Resolution = 2000, 0
+	}
+	m.FullScales = slices.Clone(m.FullScales)
+	if m.Response == 0 {
+		m.Response = 0.4
+	}
+	if m.Offset == 0 && m.OffsetSteps == 0 {
+		m.OffsetSteps = 4
+	}
+	if a.Voltmeter.Resolution == 0 {
+		a.Voltmeter.Resolution = 1e-3
+	}
+	l := &a.Lamp
+	if l.WarmUp == 0 {
+		l.WarmUp, l.WarmUpTime = 0.5, 150
+	}
+	// The lamp is lit by the person.
+	l.Lead = 0
+	// The dial is turned at once, and time passes by the clock.
+	a.Plan.Turn = 0
+	a.Plan.DarkCurves = false
+	return a
+}
