@@ -4,10 +4,16 @@ import "math"
 
 // FirstDerivative extends the slope of the curve to where it is that of the
 // reverse plateau.
-type FirstDerivative struct{}
+type FirstDerivative struct {
+	// Span scales the stretch that is called straight; 0 stands for 1, the usual choice.
+	Span float64
+}
 
 // Name returns "first-derivative".
 func (FirstDerivative) Name() string { return "first-derivative" }
+
+// Spanned has HandMethod's meaning.
+func (FirstDerivative) Spanned(span float64) Method { return FirstDerivative{Span: span} }
 
 // Page describes the method.
 func (FirstDerivative) Page() Page {

@@ -7,10 +7,17 @@ type FixedCurrent struct {
 	// digit, or ten times the smallest noise where that is more, at that setting
 	// of the run where it is most.
 	Current float64
+	// Span scales the value; 0 stands for 1, the usual choice.
+	Span float64
 }
 
 // Name returns "fixed-current".
 func (FixedCurrent) Name() string { return "fixed-current" }
+
+// Spanned has HandMethod's meaning.
+func (m FixedCurrent) Spanned(span float64) Method {
+	return FixedCurrent{Current: m.Current, Span: span}
+}
 
 // Page describes the method.
 func (FixedCurrent) Page() Page {
@@ -42,9 +49,9 @@ func (m FixedCurrent) Cutoff(p *Prepared) Cutoff {
 // level returns the fixed value in A for a curve.
 func (m FixedCurrent) level(p *Prepared) float64 {
 	if m.Current > 0 {
-		return m.Current
+		return m.Current * usual(m.Span)
 	}
-	return 10 * p.least
+	return 10 * p.least * usual(m.Span)
 }
 
 // Construct draws the level and marks where the curve meets it.

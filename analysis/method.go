@@ -56,6 +56,27 @@ type Cutoff struct {
 	// Remark is empty, or says in one sentence why U may not hold although there
 	// is an answer.
 	Remark string
+	// Level is the current in A that the method waited for, such as the fixed one
+	// of fixed-current; 0 for a method without.
+	Level float64
+}
+
+// A HandMethod is one that a person does at graph paper or at the meter, and in
+// which that person decides how long a stretch to call straight, or what current
+// to take.
+type HandMethod interface {
+	Method
+	// Spanned returns the method as a person does it who takes a stretch, or a
+	// level, that is span times the usual one; 1 is the usual one, and so is 0.
+	Spanned(span float64) Method
+}
+
+// usual returns the factor that a Span stands for.
+func usual(span float64) float64 {
+	if span == 0 {
+		return 1
+	}
+	return span
 }
 
 // A Status says how a reading of the stopping voltage ended.
@@ -74,6 +95,15 @@ const (
 	NoNegativeCurrent
 	// NotConverged says that a fit found no minimum inside its range.
 	NotConverged
+	// OutsideKnee says that the voltage found lies where the photocurrent still
+	// flows, or where it has long ended.
+	OutsideKnee
+	// DoesNotFit says that the readings lie off the best curve of a fit by too
+	// much for its model to hold.
+	DoesNotFit
+	// NoZeroVolts says that the sweep has no reading at or below zero volts, so
+	// that the photocurrent there, of which windows are shares, is not known.
+	NoZeroVolts
 )
 
 // A Stroke is one line or mark of a construction on a curve.

@@ -4,10 +4,16 @@ import "math"
 
 // NullReading takes the smallest retarding voltage at which the meter shows no
 // forward current, and none beyond it.
-type NullReading struct{}
+type NullReading struct {
+	// Span scales the current up to which the meter is taken to read zero; 0 stands for 1, the usual choice.
+	Span float64
+}
 
 // Name returns "null-reading".
 func (NullReading) Name() string { return "null-reading" }
+
+// Spanned has HandMethod's meaning.
+func (NullReading) Spanned(span float64) Method { return NullReading{Span: span} }
 
 // Page describes the method.
 func (NullReading) Page() Page {
@@ -27,9 +33,9 @@ func (NullReading) Page() Page {
 // Cutoff finds the first reading that cannot be told from zero, none after it
 // being above. Its uncertainty is that of a turning point somewhere in the last
 // step of voltage, and that of the current over the slope there.
-func (NullReading) Cutoff(p *Prepared) Cutoff {
+func (m NullReading) Cutoff(p *Prepared) Cutoff {
 	first := len(p.V)
-	for first > 0 && p.I[first-1] <= threshold(p, first-1) {
+	for first > 0 && p.I[first-1] <= m.threshold(p, first-1) {
 		first--
 	}
 	switch first {
@@ -44,7 +50,9 @@ func (NullReading) Cutoff(p *Prepared) Cutoff {
 }
 
 // threshold is the current in A up to which a person takes reading i for zero.
-func threshold(p *Prepared, i int) float64 { return max(p.Resolution, surely*p.U[i]) }
+func (m NullReading) threshold(p *Prepared, i int) float64 {
+	return usual(m.Span) * max(p.Resolution, surely*p.U[i])
+}
 
 // Construct marks the reading on the axis.
 func (NullReading) Construct(p *Prepared, c Cutoff) []Stroke {

@@ -4,10 +4,16 @@ import "math"
 
 // PowerLaw fits a power of the voltage left to the cutoff, the exponent
 // included.
-type PowerLaw struct{}
+type PowerLaw struct {
+	// Span scales the stretch that is called straight; 0 stands for 1, the usual choice.
+	Span float64
+}
 
 // Name returns "power-law".
 func (PowerLaw) Name() string { return "power-law" }
+
+// Spanned has HandMethod's meaning.
+func (PowerLaw) Spanned(span float64) Method { return PowerLaw{Span: span} }
 
 // Page describes the method.
 func (PowerLaw) Page() Page {

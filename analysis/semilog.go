@@ -4,10 +4,16 @@ import "math"
 
 // SemiLog takes the meeting point of two straight lines on a plot of the
 // logarithm of the current above its reverse plateau.
-type SemiLog struct{}
+type SemiLog struct {
+	// Span scales the stretch that is called straight; 0 stands for 1, the usual choice.
+	Span float64
+}
 
 // Name returns "semi-log".
 func (SemiLog) Name() string { return "semi-log" }
+
+// Spanned has HandMethod's meaning.
+func (SemiLog) Spanned(span float64) Method { return SemiLog{Span: span} }
 
 // Page describes the method.
 func (SemiLog) Page() Page {

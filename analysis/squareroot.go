@@ -4,10 +4,16 @@ import "math"
 
 // SquareRoot fits a straight line to the square root of the current above the
 // reverse plateau.
-type SquareRoot struct{}
+type SquareRoot struct {
+	// Span scales the stretch that is called straight; 0 stands for 1, the usual choice.
+	Span float64
+}
 
 // Name returns "square-root".
 func (SquareRoot) Name() string { return "square-root" }
+
+// Spanned has HandMethod's meaning.
+func (SquareRoot) Spanned(span float64) Method { return SquareRoot{Span: span} }
 
 // Page describes the method.
 func (SquareRoot) Page() Page {

@@ -15,6 +15,12 @@ func (s Status) String() string {
 		return "no-negative-current"
 	case NotConverged:
 		return "not-converged"
+	case OutsideKnee:
+		return "outside-knee"
+	case DoesNotFit:
+		return "does-not-fit"
+	case NoZeroVolts:
+		return "no-zero-volts"
 	}
 	return fmt.Sprintf("status %d", int(s))
 }

@@ -1,10 +1,16 @@
 package analysis
 
 // Tangent extends the steepest part of the curve to the axis of no current.
-type Tangent struct{}
+type Tangent struct {
+	// Span scales the stretch that is called straight; 0 stands for 1, the usual choice.
+	Span float64
+}
 
 // Name returns "tangent".
 func (Tangent) Name() string { return "tangent" }
+
+// Spanned has HandMethod's meaning.
+func (Tangent) Spanned(span float64) Method { return Tangent{Span: span} }
 
 // Page describes the method.
 func (Tangent) Page() Page {

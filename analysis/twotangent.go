@@ -2,10 +2,16 @@ package analysis
 
 // TwoTangent takes the point at which the steepest part of the curve and the
 // reverse plateau, both extended straight, meet.
-type TwoTangent struct{}
+type TwoTangent struct {
+	// Span scales the stretch that is called straight; 0 stands for 1, the usual choice.
+	Span float64
+}
 
 // Name returns "two-tangent".
 func (TwoTangent) Name() string { return "two-tangent" }
+
+// Spanned has HandMethod's meaning.
+func (TwoTangent) Spanned(span float64) Method { return TwoTangent{Span: span} }
 
 // Page describes the method.
 func (TwoTangent) Page() Page {
