@@ -12,22 +12,9 @@ import (
 	"github.com/spf13/pflag"
 
 	"stopvolt/analysis"
+	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/scenarios"
 )
-
-// The exit codes.
-const (
-	exitDone        = 0
-	exitFailed      = 1
-	exitWrongUse    = 2
-	exitInterrupted = 130
-)
-
-// console is where a command reads and writes.
-type console struct {
-	in       io.Reader
-	out, err io.Writer
-}
 
 // A command is what comes after stopvolt.
 type command struct {
@@ -46,7 +33,7 @@ type command struct {
 
 // action carries out a command on the words that are not flags. Results go to
 // the console's out, everything else to its err.
-type action func(ctx context.Context, c console, words []string) error
+type action func(ctx context.Context, c console.Console, words []string) error
 
 // commands returns all commands in the order of the help.
 func commands() []command {
@@ -67,56 +54,44 @@ func commands() []command {
 	}
 }
 
-// wrongUse is an error in what the user typed or supplied.
-type wrongUse struct{ error }
-
-// Unwrap returns the error itself.
-func (w wrongUse) Unwrap() error { return w.error }
-
-// wrongUsef returns an error for wrong use or bad input.
-func wrongUsef(format string, args ...any) error { return wrongUse{fmt.Errorf(format, args...)} }
-
 // execute carries out a command line and returns the exit code.
-func execute(ctx context.Context, c console, words []string) int {
-	out := bufio.NewWriter(c.out)
-	err := dispatch(ctx, console{c.in, out, c.err}, words)
+func execute(ctx context.Context, c console.Console, words []string) int {
+	out := bufio.NewWriter(c.Out)
+	err := dispatch(ctx, console.Console{In: c.In, Out: out, Err: c.Err}, words)
 	if flushed := out.Flush(); err == nil && flushed != nil {
 		err = flushed
 	}
 	if err == nil {
-		return exitDone
+		return console.Done
 	}
-	fmt.Fprintf(c.err, "stopvolt: %s\n", oneLine(err.Error()))
-	var use wrongUse
+	fmt.Fprintf(c.Err, "stopvolt: %s\n", console.OneLine(err.Error()))
+	var use console.WrongUse
 	switch {
 	case errors.Is(err, context.Canceled):
-		return exitInterrupted
+		return console.Interrupted
 	case errors.As(err, &use):
-		return exitWrongUse
+		return console.BadUse
 	}
-	return exitFailed
+	return console.Failed
 }
 
-// oneLine folds the lines of a text into one.
-func oneLine(text string) string { return strings.Join(strings.Fields(text), " ") }
-
 // dispatch finds the command, parses its flags and runs it.
-func dispatch(ctx context.Context, c console, words []string) error {
+func dispatch(ctx context.Context, c console.Console, words []string) error {
 	if len(words) == 0 {
-		return wrongUsef("a command is needed, such as stopvolt study; stopvolt --help lists them")
+		return console.WrongUsef("a command is needed, such as stopvolt study; stopvolt --help lists them")
 	}
 	switch words[0] {
 	case "-h", "--help", "help":
-		overview(c.out)
+		overview(c.Out)
 		return nil
 	case "--version":
-		fmt.Fprintln(c.out, "stopvolt", version())
+		fmt.Fprintln(c.Out, "stopvolt", version())
 		return nil
 	}
 	if members := family(words[0]); len(members) > 0 && len(words) == 1 {
-		helpFamily(c.out, members)
+		helpFamily(c.Out, members)
 	} else if len(members) > 0 && slices.Contains([]string{"-h", "--help", "help"}, words[1]) {
-		helpFamily(c.out, members)
+		helpFamily(c.Out, members)
 		return nil
 	}
 	k, rest, err := commandNamed(words)
@@ -126,10 +101,10 @@ func dispatch(ctx context.Context, c console, words []string) error {
 	flags, act := prepared(k)
 	switch err := flags.Parse(rest); {
 	case errors.Is(err, pflag.ErrHelp):
-		help(c.out, k, flags)
+		help(c.Out, k, flags)
 		return nil
 	case err != nil:
-		return wrongUsef("%s: %w; stopvolt %s --help lists the flags", k.name, err, k.name)
+		return console.WrongUsef("%s: %w; stopvolt %s --help lists the flags", k.name, err, k.name)
 	}
 	return act(ctx, c, flags.Args())
 }
@@ -158,11 +133,11 @@ func commandNamed(words []string) (command, []string, error) {
 	}
 	switch {
 	case len(names) > 0 && len(words) > 1 && !strings.HasPrefix(words[1], "-"):
-		return command{}, nil, wrongUsef("%s %s is not a command; there are %s", words[0], words[1], strings.Join(names, ", "))
+		return command{}, nil, console.WrongUsef("%s %s is not a command; there are %s", words[0], words[1], strings.Join(names, ", "))
 	case len(names) > 0:
-		return command{}, nil, wrongUsef("%s needs one more word: %s", words[0], strings.Join(names, ", "))
+		return command{}, nil, console.WrongUsef("%s needs one more word: %s", words[0], strings.Join(names, ", "))
 	}
-	return command{}, nil, wrongUsef("%q is not a command; stopvolt --help lists them", words[0])
+	return command{}, nil, console.WrongUsef("%q is not a command; stopvolt --help lists them", words[0])
 }
 
 // family returns the commands of two words that begin with one.
@@ -218,7 +193,7 @@ func (s *scenarioFlags) add(flags *pflag.FlagSet) {
 // load returns the scenario that the words name, the default one for none.
 func (s *scenarioFlags) load(words []string) (scenarios.Scenario, error) {
 	if len(words) > 1 {
-		return scenarios.Scenario{}, wrongUsef("one scenario at a time; %q is one too many", words[1])
+		return scenarios.Scenario{}, console.WrongUsef("one scenario at a time; %q is one too many", words[1])
 	}
 	name := scenarios.Default
 	if len(words) == 1 {
@@ -226,7 +201,7 @@ func (s *scenarioFlags) load(words []string) (scenarios.Scenario, error) {
 	}
 	scenario, err := scenarios.Load(name, s.set)
 	if err != nil {
-		return scenarios.Scenario{}, wrongUse{err}
+		return scenarios.Scenario{}, console.WrongUse{Err: err}
 	}
 	return scenario, nil
 }
@@ -248,10 +223,10 @@ func methodsNamed(names []string) ([]analysis.Method, error) {
 	for _, name := range names {
 		m, err := analysis.ByName(strings.TrimSpace(name))
 		if err != nil {
-			return nil, wrongUse{err}
+			return nil, console.WrongUse{Err: err}
 		}
 		if slices.ContainsFunc(methods, func(other analysis.Method) bool { return other.Name() == m.Name() }) {
-			return nil, wrongUsef("--methods names %s twice", m.Name())
+			return nil, console.WrongUsef("--methods names %s twice", m.Name())
 		}
 		methods = append(methods, m)
 	}
@@ -270,15 +245,15 @@ func fitsNamed(names []string) ([]analysis.LineFit, error) {
 			for _, f := range all {
 				known = append(known, f.Name())
 			}
-			return nil, wrongUsef("--fits has no %q; the lines are %s", name, strings.Join(known, ", "))
+			return nil, console.WrongUsef("--fits has no %q; the lines are %s", name, strings.Join(known, ", "))
 		}
 		if slices.ContainsFunc(fits, func(f analysis.LineFit) bool { return f.Name() == name }) {
-			return nil, wrongUsef("--fits names %s twice", name)
+			return nil, console.WrongUsef("--fits names %s twice", name)
 		}
 		fits = append(fits, all[i])
 	}
 	if len(fits) == 0 {
-		return nil, wrongUsef("--fits names no line")
+		return nil, console.WrongUsef("--fits names no line")
 	}
 	return fits, nil
 }

@@ -6,6 +6,8 @@ import (
 	"strings"
 
 	"github.com/spf13/pflag"
+
+	"stopvolt/cmd/stopvolt/internal/console"
 )
 
 // completionCommand prints a script that completes commands and flags.
@@ -21,19 +23,19 @@ func completionCommand() command {
 	}
 }
 
-func runCompletion(_ context.Context, c console, words []string) error {
+func runCompletion(_ context.Context, c console.Console, words []string) error {
 	if len(words) != 1 {
-		return wrongUsef("name one shell: bash, zsh or fish")
+		return console.WrongUsef("name one shell: bash, zsh or fish")
 	}
 	switch words[0] {
 	case "bash":
-		fmt.Fprint(c.out, bashCompletion())
+		fmt.Fprint(c.Out, bashCompletion())
 	case "zsh":
-		fmt.Fprint(c.out, "autoload -U +X bashcompinit && bashcompinit\n"+bashCompletion())
+		fmt.Fprint(c.Out, "autoload -U +X bashcompinit && bashcompinit\n"+bashCompletion())
 	case "fish":
-		fmt.Fprint(c.out, fishCompletion())
+		fmt.Fprint(c.Out, fishCompletion())
 	default:
-		return wrongUsef("%q is not a shell that is known here; name bash, zsh or fish", words[0])
+		return console.WrongUsef("%q is not a shell that is known here; name bash, zsh or fish", words[0])
 	}
 	return nil
 }

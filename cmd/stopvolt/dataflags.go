@@ -1,12 +1,11 @@
 package main
 
 import (
-	"fmt"
-	"io"
 	"unicode/utf8"
 
 	"github.com/spf13/pflag"
 
+	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/instrument/run/reader"
 )
 
@@ -61,21 +60,14 @@ func character(flag, word string, names map[string]rune) (rune, error) {
 	if r, size := utf8.DecodeRuneInString(word); size == len(word) && r != utf8.RuneError {
 		return r, nil
 	}
-	return 0, wrongUsef("--%s is %q; it must be one character or its name", flag, word)
+	return 0, console.WrongUsef("--%s is %q; it must be one character or its name", flag, word)
 }
 
 // remarksOn writes the guesses of a reader, a line each.
 func remarksOn(guesses []reader.Guess) []string {
 	var remarks []string
 	for _, g := range guesses {
-		remarks = append(remarks, oneLine(g.String()))
+		remarks = append(remarks, console.OneLine(g.String()))
 	}
 	return remarks
-}
-
-// tell prints remarks.
-func tell(w io.Writer, remarks []string) {
-	for _, r := range remarks {
-		fmt.Fprintf(w, "stopvolt: %s\n", r)
-	}
 }

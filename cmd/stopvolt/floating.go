@@ -10,6 +10,9 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"stopvolt/cmd/stopvolt/internal/console"
+	"stopvolt/cmd/stopvolt/internal/files"
+	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/physics"
 	"stopvolt/scenarios"
 	"stopvolt/sim"
@@ -48,7 +51,7 @@ func floatingCommand() command {
 	}
 }
 
-func (f *floatingFlags) run(_ context.Context, c console, words []string) error {
+func (f *floatingFlags) run(_ context.Context, c console.Console, words []string) error {
 	scenario, err := f.scenario.load(words)
 	if err != nil {
 		return err
@@ -58,14 +61,14 @@ func (f *floatingFlags) run(_ context.Context, c console, words []string) error 
 	}
 	bench, err := sim.NewBench(scenario.Apparatus, physics.Quadrature{})
 	if err != nil {
-		return wrongUse{err}
+		return console.WrongUse{Err: err}
 	}
 	if f.out != "" {
-		if err := writeFile(f.out, func(w io.Writer) error { return f.writeCharging(w, scenario, bench) }); err != nil {
+		if err := files.Write(f.out, func(w io.Writer) error { return f.writeCharging(w, scenario, bench) }); err != nil {
 			return err
 		}
 	}
-	f.print(c.out, scenario, bench)
+	f.print(c.Out, scenario, bench)
 	return nil
 }
 
@@ -73,17 +76,17 @@ func (f *floatingFlags) run(_ context.Context, c console, words []string) error 
 func (f *floatingFlags) check() error {
 	switch {
 	case !(f.capacitance > 0) || math.IsInf(f.capacitance, 0):
-		return wrongUsef("--capacitance is %g; it must be above zero, in farad", f.capacitance)
+		return console.WrongUsef("--capacitance is %g; it must be above zero, in farad", f.capacitance)
 	case !(f.resistance > 0):
-		return wrongUsef("--resistance is %g; it must be above zero, in ohm", f.resistance)
+		return console.WrongUsef("--resistance is %g; it must be above zero, in ohm", f.resistance)
 	case math.IsNaN(f.bias) || math.IsInf(f.bias, 0):
-		return wrongUsef("--bias is %g; it must be a number of ampere", f.bias)
+		return console.WrongUsef("--bias is %g; it must be a number of ampere", f.bias)
 	case f.out != "" && !strings.HasSuffix(f.out, ".csv"):
-		return wrongUsef("--out is %q; name a file that ends in .csv", f.out)
+		return console.WrongUsef("--out is %q; name a file that ends in .csv", f.out)
 	}
 	for _, i := range f.intensities {
 		if !(i > 0) || math.IsInf(i, 0) {
-			return wrongUsef("--intensities holds %g; each must be above zero", i)
+			return console.WrongUsef("--intensities holds %g; each must be above zero", i)
 		}
 	}
 	return nil
@@ -103,7 +106,7 @@ func (f *floatingFlags) print(w io.Writer, s scenarios.Scenario, bench *sim.Benc
 	fmt.Fprintln(w)
 	truth := sim.TruthOf(s.Apparatus)
 	for k, l := range s.Apparatus.Lights {
-		fmt.Fprintf(w, "%-16s %10.3f", clipped(l.Name, 16), truth.Stopping[k])
+		fmt.Fprintf(w, "%-16s %10.3f", console.Clip(l.Name, 16), truth.Stopping[k])
 		for _, i := range f.intensities {
 			text := "no rest"
 			if points, limit, err := f.at(i).Charge(bench, k); err == nil {
@@ -113,7 +116,7 @@ func (f *floatingFlags) print(w io.Writer, s scenarios.Scenario, bench *sim.Benc
 		}
 		fmt.Fprintln(w)
 	}
-	fmt.Fprint(w, "\n", fold("At rest the electrons that still arrive balance leakage, reverse emission and the amplifier's input. "+
+	fmt.Fprint(w, "\n", console.Fold("At rest the electrons that still arrive balance leakage, reverse emission and the amplifier's input. "+
 		"Less light leaves less to balance them with, so that the potential falls: it is a stopping voltage only "+
 		"as far as it does not depend on the intensity.", 96, ""), "\n")
 }
@@ -142,7 +145,7 @@ func (f *floatingFlags) writeCharging(w io.Writer, s scenarios.Scenario, bench *
 				return fmt.Errorf("setting %q: %w", l.Name, err)
 			}
 			for _, p := range points {
-				if err := out.Write([]string{l.Name, cell(i), cell(p.Time), cell(p.Retarding)}); err != nil {
+				if err := out.Write([]string{l.Name, result.Cell(i), result.Cell(p.Time), result.Cell(p.Retarding)}); err != nil {
 					return err
 				}
 			}

@@ -11,6 +11,11 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"stopvolt/cmd/stopvolt/internal/console"
+	"stopvolt/cmd/stopvolt/internal/draw"
+	"stopvolt/cmd/stopvolt/internal/files"
+	"stopvolt/cmd/stopvolt/internal/page"
+	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/cmd/stopvolt/internal/words"
 	"stopvolt/instrument/run"
 	"stopvolt/scenarios"
@@ -57,8 +62,8 @@ const mostElectrons = 10_000_000
 // kneePoints is the number of voltages of a curve.
 const kneePoints = 401
 
-func (f *kneeFlags) run(_ context.Context, c console, args []string) error {
-	scenario, err := f.scenario.load(args)
+func (f *kneeFlags) run(_ context.Context, c console.Console, names []string) error {
+	scenario, err := f.scenario.load(names)
 	if err != nil {
 		return err
 	}
@@ -66,7 +71,7 @@ func (f *kneeFlags) run(_ context.Context, c console, args []string) error {
 		return err
 	}
 	if f.electrons < 1 || f.electrons > mostElectrons {
-		return wrongUsef("--electrons is %d; it must be from 1 to %d", f.electrons, mostElectrons)
+		return console.WrongUsef("--electrons is %d; it must be from 1 to %d", f.electrons, mostElectrons)
 	}
 	build, err := f.build(scenario)
 	if err != nil {
@@ -74,20 +79,21 @@ func (f *kneeFlags) run(_ context.Context, c console, args []string) error {
 	}
 	steps, err := build.Steps()
 	if err != nil {
-		return wrongUse{err}
+		return console.WrongUse{Err: err}
 	}
-	l := lesson{build: build, scenario: scenario, steps: steps, causes: words.English().Causes(steps)}
+	l := lesson{draw.Lesson{Build: build, Scenario: scenario, Steps: steps, Causes: words.English().Causes(steps)}}
 	if f.out != "" {
 		if err := l.write(f.out); err != nil {
 			return err
 		}
 	}
 	if f.report != "" {
-		if err := l.report(f.report, f.seed); err != nil {
+		p := page.Knee{Origin: origin(f.seed), Lesson: l.Lesson}
+		if err := writePage(f.report, p.Page); err != nil {
 			return err
 		}
 	}
-	l.print(c.out)
+	l.print(c.Out)
 	return nil
 }
 
@@ -97,7 +103,7 @@ func (f *kneeFlags) build(scenario scenarios.Scenario) (knee.Build, error) {
 	if f.setting == "" {
 		var err error
 		if b.Setting, err = knee.Strongest(scenario.Apparatus); err != nil {
-			return b, wrongUse{err}
+			return b, console.WrongUse{Err: err}
 		}
 		return b, nil
 	}
@@ -109,37 +115,37 @@ func (f *kneeFlags) build(scenario scenarios.Scenario) (knee.Build, error) {
 		}
 		names = append(names, l.Name)
 	}
-	return b, wrongUsef("--setting is %q; the settings are %s", f.setting, strings.Join(names, ", "))
+	return b, console.WrongUsef("--setting is %q; the settings are %s", f.setting, strings.Join(names, ", "))
 }
 
-// orderMatters is said wherever steps are shown.
-const orderMatters = "How large a step looks depends on the order in which the causes are added: what comes late finds a knee that is round already."
+// A lesson is printed and written by this command.
+type lesson struct{ draw.Lesson }
 
 // print prints the steps in words.
 func (l lesson) print(w io.Writer) {
-	fmt.Fprintf(w, "%s\nWhy the knee of the %s curve is round; its true cutoff is %.4f V\n", l.scenario.Title, l.steps.Light.Name, l.steps.Truth)
-	for i, c := range l.causes {
+	fmt.Fprintf(w, "%s\nWhy the knee of the %s curve is round; its true cutoff is %.4f V\n", l.Scenario.Title, l.Steps.Light.Name, l.Steps.Truth)
+	for i, c := range l.Causes {
 		head := fmt.Sprintf("%d. %s", i+1, c.Name)
 		if c.Number != "" {
 			head += ": " + c.Number
 		}
-		fmt.Fprintf(w, "\n%s\n%s\n", head, fold(c.Told, 92, "   "))
+		fmt.Fprintf(w, "\n%s\n%s\n", head, console.Fold(c.Told, 92, "   "))
 	}
-	fmt.Fprintf(w, "\n%s\n", fold(orderMatters, 95, ""))
+	fmt.Fprintf(w, "\n%s\n", console.Fold(words.OrderMatters, 95, ""))
 }
 
 // write writes the pictures and the curves into a folder.
 func (l lesson) write(dir string) error {
-	figures, err := l.figures()
+	figures, err := l.Figures()
 	if err != nil {
 		return err
 	}
 	for _, f := range figures {
-		if err := writeFigure(dir, f.name, f.picture); err != nil {
+		if err := draw.Write(dir, f.Name, f.Picture); err != nil {
 			return err
 		}
 	}
-	curves := l.steps.Run
+	curves := l.Steps.Run
 	for _, file := range []struct {
 		name  string
 		write func(io.Writer) error
@@ -149,7 +155,7 @@ func (l lesson) write(dir string) error {
 		{"run.csv", func(w io.Writer) error { return run.Write(w, curves) }},
 		{"datapackage.json", func(w io.Writer) error { return run.WritePackage(w, curves, "run.csv") }},
 	} {
-		if err := writeFile(filepath.Join(dir, file.name), file.write); err != nil {
+		if err := files.Write(filepath.Join(dir, file.name), file.write); err != nil {
 			return err
 		}
 	}
@@ -159,14 +165,14 @@ func (l lesson) write(dir string) error {
 // writeSteps writes the mean curves of all steps, a row a voltage.
 func (l lesson) writeSteps(w io.Writer) error {
 	header := []string{"retarding_V"}
-	for i := range l.steps.Steps {
+	for i := range l.Steps.Steps {
 		header = append(header, fmt.Sprintf("step_%d_current_A", i+1))
 	}
 	rows := [][]string{header}
-	for k, v := range l.steps.Steps[0].V {
+	for k, v := range l.Steps.Steps[0].V {
 		row := []string{strconv.FormatFloat(v, 'g', 10, 64)}
-		for _, s := range l.steps.Steps {
-			row = append(row, cell(s.I[k]))
+		for _, s := range l.Steps.Steps {
+			row = append(row, result.Cell(s.I[k]))
 		}
 		rows = append(rows, row)
 	}
@@ -177,7 +183,7 @@ func (l lesson) writeSteps(w io.Writer) error {
 func (l lesson) writeEnergies(w io.Writer) error {
 	header := []string{"from_eV", "to_eV"}
 	var with []knee.Energies
-	for i, s := range l.steps.Steps {
+	for i, s := range l.Steps.Steps {
 		if s.Energies != nil {
 			header, with = append(header, fmt.Sprintf("step_%d_electrons", i+1)), append(with, *s.Energies)
 		}

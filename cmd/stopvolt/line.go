@@ -10,6 +10,8 @@ import (
 	"github.com/spf13/pflag"
 
 	"stopvolt/analysis"
+	"stopvolt/cmd/stopvolt/internal/console"
+	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/instrument/run/reader"
 	"stopvolt/physics"
 )
@@ -40,19 +42,19 @@ func lineCommand() command {
 	}
 }
 
-func (f *lineFlags) run(_ context.Context, c console, words []string) error {
+func (f *lineFlags) run(_ context.Context, c console.Console, words []string) error {
 	if len(words) != 1 {
-		return wrongUsef("name one table of stopping voltages; - is standard input")
+		return console.WrongUsef("name one table of stopping voltages; - is standard input")
 	}
 	options, err := f.data.parsed()
 	if err != nil {
 		return err
 	}
-	rows, guesses, err := reader.ReadTableFile(words[0], c.in, options)
+	rows, guesses, err := reader.ReadTableFile(words[0], c.In, options)
 	if err != nil {
-		return wrongUse{err}
+		return console.WrongUse{Err: err}
 	}
-	tell(c.err, remarksOn(guesses))
+	c.Tell(remarksOn(guesses)...)
 	points, leftOut := pointsOf(rows)
 	fit, err := f.chosen(points)
 	if err != nil {
@@ -60,18 +62,17 @@ func (f *lineFlags) run(_ context.Context, c console, words []string) error {
 	}
 	l := analysis.MethodLine{Method: tableMethod, Fit: fit.Name(), LeftOut: leftOut}
 	if l.Line, err = fit.Fit(points); err != nil {
-		return wrongUsef("%s: %w", words[0], err)
+		return console.WrongUsef("%s: %w", words[0], err)
 	}
-	lines := []analysis.MethodLine{l}
+	lines := result.Lines([]analysis.MethodLine{l}, physics.HOverE)
 	if f.json {
-		return writeJSON(c.out, struct {
-			Schema int          `json:"schema"`
-			Lines  []lineReport `json:"lines"`
-		}{schema, newLineReports(lines)})
+		return result.WriteJSON(c.Out, result.Object{{Key: "schema", Value: result.Schema}, {Key: "lines", Value: result.LineObjects(lines)}})
 	}
-	printLines(c.out, lines)
+	if err := result.PrintLines(c.Out, lines); err != nil {
+		return err
+	}
 	if stated := l.Line.StatedU(); l.Fit == "weighted" && stated > 0 {
-		fmt.Fprint(c.out, "\n", fold(fmt.Sprintf("Chi-square is %.3g with %d degrees of freedom. The uncertainty of h/e above is that of the points' "+
+		fmt.Fprint(c.Out, "\n", console.Fold(fmt.Sprintf("Chi-square is %.3g with %d degrees of freedom. The uncertainty of h/e above is that of the points' "+
 			"scatter about the line; their stated uncertainties alone make %s V s. Where these differ much, the larger one is the honest one.",
 			l.Line.ChiSquare, l.Line.DegreesOfFreedom, strconv.FormatFloat(stated, 'g', 2, 64)), 96, ""), "\n")
 	}
@@ -95,7 +96,7 @@ func (f *lineFlags) chosen(points []analysis.Point) (analysis.LineFit, error) {
 		}
 		names = append(names, fit.Name())
 	}
-	return nil, wrongUsef("--fit is %q; it must be one of %s", name, strings.Join(names, ", "))
+	return nil, console.WrongUsef("--fit is %q; it must be one of %s", name, strings.Join(names, ", "))
 }
 
 // tableMethod stands for the method of stopping voltages that came as a table.

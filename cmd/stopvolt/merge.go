@@ -5,6 +5,8 @@ import (
 	"fmt"
 
 	"github.com/spf13/pflag"
+
+	"stopvolt/cmd/stopvolt/internal/console"
 )
 
 // mergeFlags are those of the command merge.
@@ -32,9 +34,9 @@ func mergeCommand() command {
 	}
 }
 
-func (f *mergeFlags) run(ctx context.Context, c console, words []string) error {
+func (f *mergeFlags) run(ctx context.Context, c console.Console, words []string) error {
 	if len(words) == 0 {
-		return wrongUsef("name the files of all parts")
+		return console.WrongUsef("name the files of all parts")
 	}
 	var whole studyFile
 	for i, name := range words {
@@ -47,19 +49,19 @@ func (f *mergeFlags) run(ctx context.Context, c console, words []string) error {
 			continue
 		}
 		if !part.sameStudy(whole) {
-			return wrongUsef("%s: this is a part of another study than %s", name, words[0])
+			return console.WrongUsef("%s: this is a part of another study than %s", name, words[0])
 		}
 		if err := whole.Tally.Merge(part.Tally); err != nil {
-			return wrongUsef("%s: %w in the files before; name each part once", name, err)
+			return console.WrongUsef("%s: %w in the files before; name each part once", name, err)
 		}
 	}
 	scenario, s, err := whole.study()
 	if err != nil {
-		return wrongUsef("%s: %w", words[0], err)
+		return console.WrongUsef("%s: %w", words[0], err)
 	}
 	if err := s.Complete(whole.Tally); err != nil {
-		return wrongUsef("the parts do not make the whole: %w", err)
+		return console.WrongUsef("the parts do not make the whole: %w", err)
 	}
-	fmt.Fprintf(c.err, "stopvolt: %d parts of %s\n", len(words), scenario.Name)
+	fmt.Fprintf(c.Err, "stopvolt: %d parts of %s\n", len(words), scenario.Name)
 	return finishStudy(ctx, c, newStudyFile(scenario, s), s, whole.Tally, outcome{out: f.out, json: f.json})
 }

@@ -20,6 +20,8 @@ import (
 	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
+
+	"stopvolt/cmd/stopvolt/internal/console"
 )
 
 // needBrowser is the environment variable with which the tests of pages fail
@@ -139,7 +141,7 @@ const (
 func typed(t *testing.T, words ...string) {
 	t.Helper()
 	var errors bytes.Buffer
-	if code := execute(context.Background(), console{strings.NewReader(""), io.Discard, &errors}, words); code != exitDone {
+	if code := execute(context.Background(), console.Console{In: strings.NewReader(""), Out: io.Discard, Err: &errors}, words); code != console.Done {
 		t.Fatalf("stopvolt %s: exit code %d: %s", strings.Join(words, " "), code, errors.String())
 	}
 }

@@ -4,7 +4,6 @@ import (
 	"bufio"
 	"bytes"
 	"errors"
-	"fmt"
 	"io"
 	"os"
 	"strings"
@@ -13,6 +12,7 @@ import (
 	"golang.org/x/term"
 
 	"stopvolt/analysis/practice"
+	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/instrument/run/reader"
 )
 
@@ -44,67 +44,60 @@ func (p *passphraseFlags) add(flags *pflag.FlagSet) {
 }
 
 // read returns the passphrase, which is asked for twice where it is new.
-func (p *passphraseFlags) read(c console, isNew bool) ([]byte, error) {
+func (p *passphraseFlags) read(c console.Console, isNew bool) ([]byte, error) {
 	passphrase, err := p.source(c, isNew)
 	switch {
 	case err != nil:
 		return nil, err
 	case len(passphrase) == 0:
-		return nil, wrongUsef("the passphrase is empty; a few words are needed")
+		return nil, console.WrongUsef("the passphrase is empty; a few words are needed")
 	case isNew && len(passphrase) < shortestPassphrase:
-		return nil, wrongUsef("the passphrase has %d bytes; %d or more are needed, such as four words", len(passphrase), shortestPassphrase)
+		return nil, console.WrongUsef("the passphrase has %d bytes; %d or more are needed, such as four words", len(passphrase), shortestPassphrase)
 	}
 	return passphrase, nil
 }
 
 // source reads the passphrase from where it is.
-func (p *passphraseFlags) source(c console, isNew bool) ([]byte, error) {
+func (p *passphraseFlags) source(c console.Console, isNew bool) ([]byte, error) {
 	if p.file != "" {
 		f, err := os.Open(p.file)
 		if err != nil {
-			return nil, wrongUsef("--passphrase-file: %w", err)
+			return nil, console.WrongUsef("--passphrase-file: %w", err)
 		}
 		defer f.Close()
 		line, err := bufio.NewReader(io.LimitReader(f, 4096)).ReadBytes('\n')
 		if err != nil && !errors.Is(err, io.EOF) {
-			return nil, wrongUsef("--passphrase-file: %w", err)
+			return nil, console.WrongUsef("--passphrase-file: %w", err)
 		}
 		return bytes.TrimRight(line, "\r\n"), nil
 	}
 	if text := os.Getenv(passphraseVariable); text != "" {
 		return []byte(text), nil
 	}
-	in, ok := c.in.(*os.File)
+	in, ok := c.In.(*os.File)
 	if !ok || !term.IsTerminal(int(in.Fd())) {
-		return nil, wrongUsef("there is no terminal to ask for the passphrase at; give --passphrase-file, or set %s", passphraseVariable)
+		return nil, console.WrongUsef("there is no terminal to ask for the passphrase at; give --passphrase-file, or set %s", passphraseVariable)
 	}
-	first, err := ask(c.err, in, "Passphrase of the key: ")
+	first, err := console.Ask(c.Err, in, "Passphrase of the key: ")
 	if err != nil || !isNew {
 		return first, err
 	}
-	second, err := ask(c.err, in, "Once more: ")
+	second, err := console.Ask(c.Err, in, "Once more: ")
 	if err == nil && !bytes.Equal(first, second) {
-		return nil, wrongUsef("the two passphrases differ; nothing was written")
+		return nil, console.WrongUsef("the two passphrases differ; nothing was written")
 	}
 	return first, err
 }
 
-// ask asks for a passphrase at a terminal, which does not show it.
-func ask(w io.Writer, terminal *os.File, question string) ([]byte, error) {
-	fmt.Fprint(w, question)
-	defer fmt.Fprintln(w)
-	return term.ReadPassword(int(terminal.Fd()))
-}
-
 // readFrom hands an input file to a function, under the name that its errors
 // use; "-" is standard input.
-func readFrom(c console, name string, read func(reader.Source) error) error {
+func readFrom(c console.Console, name string, read func(reader.Source) error) error {
 	if name == "-" {
-		return read(reader.Source{Name: "standard input", Reader: c.in})
+		return read(reader.Source{Name: "standard input", Reader: c.In})
 	}
 	f, err := os.Open(name)
 	if err != nil {
-		return wrongUse{err}
+		return console.WrongUse{Err: err}
 	}
 	defer f.Close()
 	return read(reader.Source{Name: name, Reader: f})
@@ -114,12 +107,12 @@ func readFrom(c console, name string, read func(reader.Source) error) error {
 func openKey(name string, passphrase []byte) (*practice.KeyReader, io.Closer, error) {
 	f, err := os.Open(name)
 	if err != nil {
-		return nil, nil, wrongUse{err}
+		return nil, nil, console.WrongUse{Err: err}
 	}
 	k, err := practice.OpenKey(f, passphrase)
 	if err != nil {
 		f.Close()
-		return nil, nil, wrongUsef("%s: %w", name, err)
+		return nil, nil, console.WrongUsef("%s: %w", name, err)
 	}
 	return k, f, nil
 }
@@ -132,5 +125,5 @@ func decimalComma(name string) (bool, error) {
 	case "comma":
 		return true, nil
 	}
-	return false, wrongUsef("--decimal is %q; it must be point or comma", name)
+	return false, console.WrongUsef("--decimal is %q; it must be point or comma", name)
 }

@@ -9,11 +9,12 @@ import (
 	"testing"
 
 	"stopvolt/analysis/practice"
+	"stopvolt/cmd/stopvolt/internal/files"
 	"stopvolt/scenarios"
 )
 
-// files returns what lies in a folder, by name.
-func files(t *testing.T, dir string) map[string][]byte {
+// filesIn returns what lies in a folder, by name.
+func filesIn(t *testing.T, dir string) map[string][]byte {
 	t.Helper()
 	all := make(map[string][]byte)
 	err := filepath.WalkDir(dir, func(name string, entry fs.DirEntry, err error) error {
@@ -42,7 +43,7 @@ func TestASetShowsNothingOfItsKey(t *testing.T) {
 	for _, other := range []bool{false, true} {
 		dir := filepath.Join(t.TempDir(), "set")
 		dirs = append(dirs, dir)
-		err := writeFolder(dir, func(dir string) error {
+		err := files.WriteFolder(dir, func(dir string) error {
 			return makeSet(context.Background(), dir, public, func(each func(practice.Record) error) error {
 				return practice.Make(recipe, practice.Secret{3}, practice.Numbered(3), func(r practice.Record) error {
 					if other {
@@ -56,7 +57,7 @@ func TestASetShowsNothingOfItsKey(t *testing.T) {
 			t.Fatal(err)
 		}
 	}
-	a, b := files(t, dirs[0]), files(t, dirs[1])
+	a, b := filesIn(t, dirs[0]), filesIn(t, dirs[1])
 	if len(a) != 7 || len(b) != 7 {
 		t.Fatalf("the sets have %d and %d files", len(a), len(b))
 	}

@@ -15,6 +15,8 @@ import (
 
 	"stopvolt/analysis/practice"
 	"stopvolt/analysis/practice/seal"
+	"stopvolt/cmd/stopvolt/internal/console"
+	"stopvolt/cmd/stopvolt/internal/files"
 	"stopvolt/cmd/stopvolt/internal/sheet"
 	"stopvolt/instrument"
 	"stopvolt/instrument/run/reader"
@@ -67,23 +69,23 @@ func practiceMakeCommand() command {
 			flags.BoolVar(&f.grey, "grey", false, "leave colour out of the sheets")
 			f.passphrase.add(flags)
 			f.scenario.add(flags)
-			return func(ctx context.Context, c console, words []string) error { return f.run(ctx, c, flags, words) }
+			return func(ctx context.Context, c console.Console, words []string) error { return f.run(ctx, c, flags, words) }
 		},
 	}
 }
 
-func (f *practiceMakeFlags) run(ctx context.Context, c console, flags *pflag.FlagSet, words []string) error {
+func (f *practiceMakeFlags) run(ctx context.Context, c console.Console, flags *pflag.FlagSet, words []string) error {
 	switch {
 	case f.out == "":
-		return wrongUsef("practice make needs --out, a new folder for the set")
+		return console.WrongUsef("practice make needs --out, a new folder for the set")
 	case f.again != "":
 		return f.runAgain(ctx, c, flags, words)
 	case f.class == "" && !flags.Changed("count"):
-		return wrongUsef("practice make needs the class: --class LIST.csv, or --count N")
+		return console.WrongUsef("practice make needs the class: --class LIST.csv, or --count N")
 	case f.class != "" && flags.Changed("count"):
-		return wrongUsef("--class and --count exclude each other; the list says how many there are")
+		return console.WrongUsef("--class and --count exclude each other; the list says how many there are")
 	case flags.Changed("count") && (f.count < 1 || f.count > mostStudents):
-		return wrongUsef("--count is %d; it must be from 1 to %d", f.count, mostStudents)
+		return console.WrongUsef("--count is %d; it must be from 1 to %d", f.count, mostStudents)
 	}
 	if len(words) == 0 {
 		words = []string{scenarios.Practice}
@@ -103,7 +105,7 @@ func (f *practiceMakeFlags) run(ctx context.Context, c console, flags *pflag.Fla
 			return err
 		})
 		if err != nil {
-			return wrongUse{err}
+			return console.WrongUse{Err: err}
 		}
 	}
 	passphrase, err := f.passphrase.read(c, true)
@@ -114,9 +116,9 @@ func (f *practiceMakeFlags) run(ctx context.Context, c console, flags *pflag.Fla
 	if err != nil {
 		return err
 	}
-	err = writeFolder(f.out, func(dir string) error {
+	err = files.WriteFolder(f.out, func(dir string) error {
 		return makeSet(ctx, dir, public, func(each func(practice.Record) error) error {
-			return writePlain(filepath.Join(dir, keyFile), func(w io.Writer) error {
+			return files.WritePlain(filepath.Join(dir, keyFile), func(w io.Writer) error {
 				key, err := practice.NewKeyWriter(w, passphrase, seal.Recommended(), public, secret)
 				if err != nil {
 					return err
@@ -146,7 +148,7 @@ func (f *practiceMakeFlags) run(ctx context.Context, c console, flags *pflag.Fla
 func unsolvable(err error) error {
 	var u *practice.UnsolvableError
 	if errors.As(err, &u) {
-		return wrongUse{err}
+		return console.WrongUse{Err: err}
 	}
 	return err
 }
@@ -158,7 +160,7 @@ func (f *practiceMakeFlags) recipe(s scenarios.Scenario) (practice.Recipe, pract
 		return practice.Recipe{}, practice.Public{}, err
 	}
 	if !slices.Contains(sheet.Languages(), f.language) {
-		return practice.Recipe{}, practice.Public{}, wrongUsef("--language is %q; it must be one of %s", f.language, strings.Join(sheet.Languages(), ", "))
+		return practice.Recipe{}, practice.Public{}, console.WrongUsef("--language is %q; it must be one of %s", f.language, strings.Join(sheet.Languages(), ", "))
 	}
 	var levels []string
 	for _, v := range s.Practice {
@@ -166,7 +168,7 @@ func (f *practiceMakeFlags) recipe(s scenarios.Scenario) (practice.Recipe, pract
 	}
 	i := slices.IndexFunc(s.Practice, func(v instrument.Variation) bool { return v.Name == f.level })
 	if i < 0 {
-		return practice.Recipe{}, practice.Public{}, wrongUsef("--level is %q; it must be one of %s", f.level, strings.Join(levels, ", "))
+		return practice.Recipe{}, practice.Public{}, console.WrongUsef("--level is %q; it must be one of %s", f.level, strings.Join(levels, ", "))
 	}
 	r := practice.Recipe{Apparatus: s.Apparatus, Variation: s.Practice[i], Blind: f.blind, Faults: f.faults}
 	how := practice.Presentation{Language: f.language, DecimalComma: comma, LargePrint: f.large, Grey: f.grey}
@@ -174,9 +176,9 @@ func (f *practiceMakeFlags) recipe(s scenarios.Scenario) (practice.Recipe, pract
 }
 
 // runAgain makes the files of a set once more from its key.
-func (f *practiceMakeFlags) runAgain(ctx context.Context, c console, flags *pflag.FlagSet, words []string) error {
+func (f *practiceMakeFlags) runAgain(ctx context.Context, c console.Console, flags *pflag.FlagSet, words []string) error {
 	if len(words) > 0 {
-		return wrongUsef("--again takes everything from the key; %q is too much", words[0])
+		return console.WrongUsef("--again takes everything from the key; %q is too much", words[0])
 	}
 	var extra string
 	flags.Visit(func(flag *pflag.Flag) {
@@ -185,7 +187,7 @@ func (f *practiceMakeFlags) runAgain(ctx context.Context, c console, flags *pfla
 		}
 	})
 	if extra != "" {
-		return wrongUsef("--again takes everything from the key; --%s is too much", extra)
+		return console.WrongUsef("--again takes everything from the key; --%s is too much", extra)
 	}
 	passphrase, err := f.passphrase.read(c, false)
 	if err != nil {
@@ -193,14 +195,14 @@ func (f *practiceMakeFlags) runAgain(ctx context.Context, c console, flags *pfla
 	}
 	file, err := os.ReadFile(f.again)
 	if err != nil {
-		return wrongUse{err}
+		return console.WrongUse{Err: err}
 	}
 	key, err := practice.OpenKey(bytes.NewReader(file), passphrase)
 	if err != nil {
-		return wrongUsef("%s: %w", f.again, err)
+		return console.WrongUsef("%s: %w", f.again, err)
 	}
 	count := 0
-	err = writeFolder(f.out, func(dir string) error {
+	err = files.WriteFolder(f.out, func(dir string) error {
 		err := makeSet(ctx, dir, key.Public, func(each func(practice.Record) error) error {
 			for {
 				r, err := key.Next()
@@ -208,7 +210,7 @@ func (f *practiceMakeFlags) runAgain(ctx context.Context, c console, flags *pfla
 					return nil
 				}
 				if err != nil {
-					return wrongUsef("%s: %w", f.again, err)
+					return console.WrongUsef("%s: %w", f.again, err)
 				}
 				count++
 				if err := each(r); err != nil {
@@ -219,7 +221,7 @@ func (f *practiceMakeFlags) runAgain(ctx context.Context, c console, flags *pfla
 		if err != nil {
 			return err
 		}
-		return writePlain(filepath.Join(dir, keyFile), func(w io.Writer) error { _, err := w.Write(file); return err })
+		return files.WritePlain(filepath.Join(dir, keyFile), func(w io.Writer) error { _, err := w.Write(file); return err })
 	})
 	if err != nil {
 		return err
@@ -229,10 +231,10 @@ func (f *practiceMakeFlags) runAgain(ctx context.Context, c console, flags *pfla
 }
 
 // report says what was made, and what is for whom.
-func (f *practiceMakeFlags) report(c console, count int) {
-	fmt.Fprintf(c.out, "%d sheets with their readings: %s\n", count, filepath.Join(f.out, studentsFolder))
-	fmt.Fprintf(c.out, "to be filled in:               %s\n", filepath.Join(f.out, answersFile))
-	fmt.Fprintf(c.out, "the sealed key, for staff:     %s\n", filepath.Join(f.out, keyFile))
+func (f *practiceMakeFlags) report(c console.Console, count int) {
+	fmt.Fprintf(c.Out, "%d sheets with their readings: %s\n", count, filepath.Join(f.out, studentsFolder))
+	fmt.Fprintf(c.Out, "to be filled in:               %s\n", filepath.Join(f.out, answersFile))
+	fmt.Fprintf(c.Out, "the sealed key, for staff:     %s\n", filepath.Join(f.out, keyFile))
 }
 
 // makeSet writes the files of each student that records hands over, and the
@@ -242,7 +244,7 @@ func makeSet(ctx context.Context, dir string, public practice.Public, records fu
 	if err != nil {
 		return err
 	}
-	return writePlain(filepath.Join(dir, answersFile), func(w io.Writer) error {
+	return files.WritePlain(filepath.Join(dir, answersFile), func(w io.Writer) error {
 		answers, err := practice.NewAnswerWriter(w, public)
 		if err != nil {
 			return err
@@ -266,9 +268,9 @@ func makeSet(ctx context.Context, dir string, public practice.Public, records fu
 // writeHandout writes what one student gets.
 func writeHandout(dir string, printer *sheet.Printer, h practice.Handout) error {
 	base := filepath.Join(dir, studentsFolder, h.Student.ID)
-	err := writePlain(base+".csv", func(w io.Writer) error { return h.Presentation.WriteRun(w, h.Run) })
+	err := files.WritePlain(base+".csv", func(w io.Writer) error { return h.Presentation.WriteRun(w, h.Run) })
 	if err != nil {
 		return err
 	}
-	return writePlain(base+".html", func(w io.Writer) error { return printer.Sheet(w, h) })
+	return files.WritePlain(base+".html", func(w io.Writer) error { return printer.Sheet(w, h) })
 }

@@ -3,14 +3,16 @@ package main
 import (
 	"context"
 	"errors"
-	"fmt"
 	"io"
 	"path/filepath"
 
 	"github.com/spf13/pflag"
 
 	"stopvolt/analysis/practice"
+	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/figure"
+	"stopvolt/cmd/stopvolt/internal/files"
+	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/cmd/stopvolt/internal/sheet"
 	"stopvolt/instrument/run/reader"
 )
@@ -46,12 +48,12 @@ func practiceMarkCommand() command {
 	}
 }
 
-func (f *practiceMarkFlags) run(ctx context.Context, c console, words []string) error {
+func (f *practiceMarkFlags) run(ctx context.Context, c console.Console, words []string) error {
 	switch {
 	case f.key == "":
-		return wrongUsef("practice mark needs --key, the sealed key of the set")
+		return console.WrongUsef("practice mark needs --key, the sealed key of the set")
 	case len(words) != 1:
-		return wrongUsef("name one table of answers; - is standard input")
+		return console.WrongUsef("name one table of answers; - is standard input")
 	}
 	passphrase, err := f.passphrase.read(c, false)
 	if err != nil {
@@ -71,22 +73,22 @@ func (f *practiceMarkFlags) run(ctx context.Context, c console, words []string) 
 			return err
 		}
 	}
+	told := result.Practice{Public: key.Public, Marks: marks}
 	if f.json {
-		return writeJSON(c.out, newPracticeReport(key.Public, marks))
+		return result.WriteJSON(c.Out, told.Object())
 	}
-	printMarks(c.out, marks)
-	return nil
+	return told.Print(c.Out)
 }
 
 // marks reads answers and decisions, and marks them.
-func (f *practiceMarkFlags) marks(c console, key *practice.KeyReader, name string) ([]practice.Mark, error) {
+func (f *practiceMarkFlags) marks(c console.Console, key *practice.KeyReader, name string) ([]practice.Mark, error) {
 	var answers []practice.Answer
 	err := readFrom(c, name, func(s reader.Source) (err error) {
 		answers, err = practice.ReadAnswers(s, reader.Options{}, key.Public.Settings)
 		return err
 	})
 	if err != nil {
-		return nil, wrongUse{err}
+		return nil, console.WrongUse{Err: err}
 	}
 	var overrides map[string]practice.Override
 	if f.overrides != "" {
@@ -95,7 +97,7 @@ func (f *practiceMarkFlags) marks(c console, key *practice.KeyReader, name strin
 			return err
 		})
 		if err != nil {
-			return nil, wrongUse{err}
+			return nil, console.WrongUse{Err: err}
 		}
 	}
 	marks, err := practice.MarkClass(key, answers, overrides)
@@ -103,13 +105,13 @@ func (f *practiceMarkFlags) marks(c console, key *practice.KeyReader, name strin
 	var tooMany *practice.OverrideError
 	switch {
 	case errors.As(err, &tooMany):
-		return nil, wrongUse{&reader.Error{File: f.overrides, Line: tooMany.Line, Text: err.Error()}}
+		return nil, console.WrongUse{Err: &reader.Error{File: f.overrides, Line: tooMany.Line, Text: err.Error()}}
 	case errors.As(err, &stranger) && stranger.Override:
-		return nil, wrongUse{&reader.Error{File: f.overrides, Line: stranger.Line, Text: err.Error()}}
+		return nil, console.WrongUse{Err: &reader.Error{File: f.overrides, Line: stranger.Line, Text: err.Error()}}
 	case errors.As(err, &stranger):
-		return nil, wrongUse{&reader.Error{File: name, Line: stranger.Line, Text: err.Error()}}
+		return nil, console.WrongUse{Err: &reader.Error{File: name, Line: stranger.Line, Text: err.Error()}}
 	case err != nil:
-		return nil, wrongUsef("%s: %w", f.key, err)
+		return nil, console.WrongUsef("%s: %w", f.key, err)
 	}
 	return marks, nil
 }
@@ -133,18 +135,18 @@ func (f *practiceMarkFlags) write(ctx context.Context, public practice.Public, m
 		return err
 	}
 	for _, format := range []string{figure.SVG, figure.PNG} {
-		err := writeFile(filepath.Join(f.out, classPicture+"."+format), func(w io.Writer) error { return picture.Save(w, format) })
+		err := files.Write(filepath.Join(f.out, classPicture+"."+format), func(w io.Writer) error { return picture.Save(w, format) })
 		if err != nil {
 			return err
 		}
 	}
-	err = writeFile(filepath.Join(f.out, gradesFile), func(w io.Writer) error {
+	err = files.Write(filepath.Join(f.out, gradesFile), func(w io.Writer) error {
 		return practice.WriteGrades(w, public.Presentation, marks)
 	})
 	if err != nil {
 		return err
 	}
-	err = writeFile(filepath.Join(f.out, summaryFile), func(w io.Writer) error {
+	err = files.Write(filepath.Join(f.out, summaryFile), func(w io.Writer) error {
 		return printer.Summary(w, public, marks, classPicture+"."+figure.SVG)
 	})
 	if err != nil {
@@ -154,7 +156,7 @@ func (f *practiceMarkFlags) write(ctx context.Context, public practice.Public, m
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		err := writeFile(filepath.Join(f.out, feedbackFolder, m.Student.ID+".html"), func(w io.Writer) error {
+		err := files.Write(filepath.Join(f.out, feedbackFolder, m.Student.ID+".html"), func(w io.Writer) error {
 			return printer.Feedback(w, m)
 		})
 		if err != nil {
@@ -162,54 +164,4 @@ func (f *practiceMarkFlags) write(ctx context.Context, public practice.Public, m
 		}
 	}
 	return nil
-}
-
-// printMarks prints a line for each student, and the class below.
-func printMarks(w io.Writer, marks []practice.Mark) {
-	width := len("student_id")
-	for _, m := range marks {
-		width = max(width, len([]rune(m.Student.ID)))
-	}
-	fmt.Fprintf(w, "%-*s %7s  %-17s %10s %8s  %-12s %s\n", width, "student_id", "points", "method", "deviation", "in u", "uncertainty", "findings")
-	handed := 0
-	for _, m := range marks {
-		if !m.HandedIn {
-			fmt.Fprintf(w, "%-*s %7s  not handed in\n", width, m.Student.ID, "-")
-			continue
-		}
-		handed++
-		_, of := m.Proposed()
-		relative, inU := m.Deviation()
-		findings := ""
-		for _, finding := range m.Findings {
-			findings += " " + finding.Check.Name
-		}
-		if m.Override != nil {
-			findings += " (decision: " + oneLine(m.Override.Reason) + ")"
-		}
-		fmt.Fprintf(w, "%-*s %7s  %-17s %10s %8s  %-12s%s\n", width, m.Student.ID, fmt.Sprintf("%g/%g", m.Points(), of),
-			m.Answer.Method, percent(relative, "%+.1f"), orDash(inU), m.Uncertainty(), findings)
-	}
-	printLegend(w, marks)
-	fmt.Fprintf(w, "\n%d of %d students have handed in. The points are proposals; --overrides takes your decisions.\n", handed, len(marks))
-}
-
-// printLegend prints what each finding that occurs looks at.
-func printLegend(w io.Writer, marks []practice.Mark) {
-	occurs, width := make(map[string]bool), 0
-	for _, m := range marks {
-		for _, f := range m.Findings {
-			occurs[f.Check.Name] = true
-			width = max(width, len(f.Check.Name))
-		}
-	}
-	if len(occurs) == 0 {
-		return
-	}
-	fmt.Fprint(w, "\nfindings:\n")
-	for _, check := range practice.Checks() {
-		if occurs[check.Name] {
-			fmt.Fprintf(w, "%-*s  %s\n", width, check.Name, check.Looks)
-		}
-	}
 }

@@ -8,10 +8,10 @@ import (
 	"testing"
 )
 
-// wordsIn returns the words of a picture's texts. Its numbers are left out: they
+// wordsOf returns the words of a picture's texts. Its numbers are left out: they
 // follow the physics, and this test is about the picture being that of the
 // command.
-func wordsIn(t *testing.T, name string) []string {
+func wordsOf(t *testing.T, name string) []string {
 	t.Helper()
 	picture, err := os.ReadFile(name)
 	if err != nil {
@@ -44,7 +44,7 @@ func TestPicturesOfTheReadmeAreTheCommands(t *testing.T) {
 		t.Errorf("the README shows %d pictures, not three", len(shown))
 	}
 	for _, p := range shown {
-		stored, made := wordsIn(t, filepath.Join("../..", string(p[1]))), wordsIn(t, filepath.Join(dir, string(p[2])))
+		stored, made := wordsOf(t, filepath.Join("../..", string(p[1]))), wordsOf(t, filepath.Join(dir, string(p[2])))
 		if len(made) == 0 || !slices.Equal(stored, made) {
 			t.Errorf("%s says %q, and %s makes %q", p[1], stored, command, made)
 		}

@@ -11,6 +11,8 @@ import (
 	"syscall"
 	"testing"
 	"time"
+
+	"stopvolt/cmd/stopvolt/internal/console"
 )
 
 // kills is the number of times that the test below kills a study; the script of
@@ -93,8 +95,8 @@ func TestAnInterruptedStudyExits130AndResumes(t *testing.T) {
 		t.Fatal(err)
 	}
 	var exit *exec.ExitError
-	if err := c.Wait(); !errors.As(err, &exit) || exit.ExitCode() != exitInterrupted {
-		t.Fatalf("an interrupted study ends with %v, want exit code %d", err, exitInterrupted)
+	if err := c.Wait(); !errors.As(err, &exit) || exit.ExitCode() != console.Interrupted {
+		t.Fatalf("an interrupted study ends with %v, want exit code %d", err, console.Interrupted)
 	}
 	progress := filepath.Join(dir, "progress.json")
 	if _, err := os.Stat(progress); err != nil {

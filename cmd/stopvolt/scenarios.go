@@ -7,6 +7,7 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/scenarios"
 )
 
@@ -23,10 +24,10 @@ func scenariosCommand() command {
 `,
 		prepare: func(flags *pflag.FlagSet) action {
 			keys := flags.Bool("keys", false, "list all keys that a scenario may have")
-			return func(ctx context.Context, c console, words []string) error {
+			return func(ctx context.Context, c console.Console, words []string) error {
 				if *keys {
 					for _, key := range scenarios.Keys() {
-						fmt.Fprintln(c.out, key)
+						fmt.Fprintln(c.Out, key)
 					}
 					return nil
 				}
@@ -36,7 +37,7 @@ func scenariosCommand() command {
 	}
 }
 
-func runScenarios(_ context.Context, c console, words []string) error {
+func runScenarios(_ context.Context, c console.Console, words []string) error {
 	switch len(words) {
 	case 0:
 		for _, name := range scenarios.Names() {
@@ -44,17 +45,17 @@ func runScenarios(_ context.Context, c console, words []string) error {
 			if err != nil {
 				return err
 			}
-			fmt.Fprintf(c.out, "%-16s %s\n", name, s.Title)
+			fmt.Fprintf(c.Out, "%-16s %s\n", name, s.Title)
 		}
-		fmt.Fprint(c.out, "\nMercury lamps emit ultraviolet and are hot, a broken one releases mercury, and alkali\nmetal reacts with water and air: local rules and trained staff come first.\n")
+		fmt.Fprint(c.Out, "\nMercury lamps emit ultraviolet and are hot, a broken one releases mercury, and alkali\nmetal reacts with water and air: local rules and trained staff come first.\n")
 		return nil
 	case 1:
 		text, err := scenarios.Text(strings.TrimSuffix(words[0], ".toml"))
 		if err != nil {
-			return wrongUse{err}
+			return console.WrongUse{Err: err}
 		}
-		_, err = c.out.Write(text)
+		_, err = c.Out.Write(text)
 		return err
 	}
-	return wrongUsef("one scenario at a time; %q is one too many", words[1])
+	return console.WrongUsef("one scenario at a time; %q is one too many", words[1])
 }

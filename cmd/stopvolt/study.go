@@ -4,15 +4,11 @@ import (
 	"context"
 	"errors"
 	"fmt"
-	"io"
-	"os"
-	"time"
 
-	"github.com/schollz/progressbar/v3"
 	"github.com/spf13/pflag"
-	"golang.org/x/term"
 
 	"stopvolt/analysis/study"
+	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/scenarios"
 )
 
@@ -78,7 +74,7 @@ func studyCommand() command {
 	}
 }
 
-func (f *studyFlags) run(ctx context.Context, c console, words []string) error {
+func (f *studyFlags) run(ctx context.Context, c console.Console, words []string) error {
 	scenario, err := f.scenario.load(words)
 	if err != nil {
 		return err
@@ -97,7 +93,7 @@ func (f *studyFlags) run(ctx context.Context, c console, words []string) error {
 	tally, err := f.do(ctx, c, s)
 	if err != nil {
 		if errors.Is(err, context.Canceled) && f.out != "" {
-			fmt.Fprintf(c.err, "stopvolt: stopped; the same command with --resume goes on\n")
+			fmt.Fprintf(c.Err, "stopvolt: stopped; the same command with --resume goes on\n")
 		}
 		return err
 	}
@@ -105,7 +101,7 @@ func (f *studyFlags) run(ctx context.Context, c console, words []string) error {
 		return files.finishPart(tally)
 	}
 	if s.Until > 0 && !s.Precise(tally) {
-		fmt.Fprintf(c.err, "stopvolt: after %d experiments a bias is still not known to %g %%; --max-replicates allows more\n", tally.Replicates(), f.until)
+		fmt.Fprintf(c.Err, "stopvolt: after %d experiments a bias is still not known to %g %%; --max-replicates allows more\n", tally.Replicates(), f.until)
 	}
 	return finishStudy(ctx, c, newStudyFile(scenario, s), s, tally, outcome{out: f.out, json: f.json, progress: files.progress, report: f.report})
 }
@@ -134,34 +130,34 @@ func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
 	}
 	if f.given("until") {
 		if !(f.until > 0 && f.until <= 100) {
-			return s, wrongUsef("--until is %g; it must be above 0 and at most 100 per cent", f.until)
+			return s, console.WrongUsef("--until is %g; it must be above 0 and at most 100 per cent", f.until)
 		}
 		if f.given("replicates") {
-			return s, wrongUsef("--until and --replicates exclude each other; --max-replicates limits --until")
+			return s, console.WrongUsef("--until and --replicates exclude each other; --max-replicates limits --until")
 		}
 		s.Replicates = f.maxReplicates
 	} else if f.given("max-replicates") {
-		return s, wrongUsef("--max-replicates limits --until; without it, say --replicates")
+		return s, console.WrongUsef("--max-replicates limits --until; without it, say --replicates")
 	}
 	if s.Replicates < 2 || s.Replicates > mostReplicates {
-		return s, wrongUsef("%d replicates; there must be from 2 to %d", s.Replicates, mostReplicates)
+		return s, console.WrongUsef("%d replicates; there must be from 2 to %d", s.Replicates, mostReplicates)
 	}
 	if s.Part, err = parsePart(f.part); err != nil {
 		return s, err
 	}
 	switch {
 	case f.report != "" && (s.Part.Count > 0 || len(f.vary) > 0):
-		return s, wrongUsef("--report does not go with --part or --vary: it shows one whole study")
+		return s, console.WrongUsef("--report does not go with --part or --vary: it shows one whole study")
 	case s.Part.Count > 0 && s.Until > 0:
-		return s, wrongUsef("a part cannot know when the whole is precise enough; give --replicates with --part")
+		return s, console.WrongUsef("a part cannot know when the whole is precise enough; give --replicates with --part")
 	case s.Part.Count > 0 && f.out == "":
-		return s, wrongUsef("--part needs --out, the file or folder for the part")
+		return s, console.WrongUsef("--part needs --out, the file or folder for the part")
 	case s.Part.Count > 0 && f.json:
-		return s, wrongUsef("a part has no results to print as JSON; merge has")
+		return s, console.WrongUsef("a part has no results to print as JSON; merge has")
 	case f.resume && f.out == "":
-		return s, wrongUsef("--resume needs --out, where the stopped study left its progress")
+		return s, console.WrongUsef("--resume needs --out, where the stopped study left its progress")
 	case len(f.vary) > 0 && (s.Part.Count > 0 || f.resume || f.json):
-		return s, wrongUsef("--vary makes a table and does not go with --part, --resume or --json")
+		return s, console.WrongUsef("--vary makes a table and does not go with --part, --resume or --json")
 	}
 	return s, nil
 }
@@ -175,13 +171,13 @@ func parsePart(text string) (study.Part, error) {
 	var rest string
 	n, _ := fmt.Sscanf(text+" end", "%d/%d %s", &p.Index, &p.Count, &rest)
 	if n != 3 || rest != "end" || p.Index < 1 || p.Index > p.Count {
-		return p, wrongUsef("--part is %q; it must be I/N with I from 1 to N, such as 2/8", text)
+		return p, console.WrongUsef("--part is %q; it must be I/N with I from 1 to N, such as 2/8", text)
 	}
 	return p, nil
 }
 
 // do runs a study with its progress shown.
-func (f *studyFlags) do(ctx context.Context, c console, s study.Study) (*study.Tally, error) {
+func (f *studyFlags) do(ctx context.Context, c console.Console, s study.Study) (*study.Tally, error) {
 	finish := func() {}
 	if !f.quiet {
 		total := s.Replicates
@@ -190,30 +186,8 @@ func (f *studyFlags) do(ctx context.Context, c console, s study.Study) (*study.T
 		} else if s.Part.Count > 0 {
 			total /= s.Part.Count
 		}
-		s.Done, finish = progress(c.err, total)
+		s.Done, finish = console.Progress(c.Err, total)
 	}
 	defer finish()
 	return s.Run(ctx)
-}
-
-// progress returns the functions that show progress on a terminal, which do
-// nothing elsewhere. A total of -1 is not known.
-func progress(w io.Writer, total int) (done, finish func()) {
-	f, ok := w.(*os.File)
-	if !ok || !term.IsTerminal(int(f.Fd())) {
-		return nil, func() {}
-	}
-	bar := progressbar.NewOptions(total,
-		progressbar.OptionSetWriter(w),
-		progressbar.OptionSetDescription("experiments"),
-		progressbar.OptionShowCount(),
-		progressbar.OptionShowIts(),
-		progressbar.OptionSetItsString("experiments"),
-		progressbar.OptionSetPredictTime(true),
-		progressbar.OptionThrottle(100*time.Millisecond),
-		progressbar.OptionClearOnFinish(),
-		progressbar.OptionSetRenderBlankState(true),
-	)
-	// A terminal that cannot be written to is no reason to stop the study.
-	return func() { _ = bar.Add(1) }, func() { _ = bar.Finish() }
 }

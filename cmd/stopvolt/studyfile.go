@@ -13,6 +13,9 @@ import (
 	"time"
 
 	"stopvolt/analysis/study"
+	"stopvolt/cmd/stopvolt/internal/console"
+	"stopvolt/cmd/stopvolt/internal/files"
+	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/scenarios"
 )
 
@@ -22,15 +25,15 @@ type studyFile struct {
 	Schema int    `json:"schema"`
 	Kind   string `json:"kind"`
 	// The keys down to AllCells say which study it is.
-	Scenario    string   `json:"scenario"`
-	Text        string   `json:"scenario_toml"`
-	Assignments []string `json:"set"`
-	Replicates  int      `json:"replicates"`
-	Until       number   `json:"until"`
-	Seed        uint64   `json:"seed"`
-	Methods     []string `json:"methods"`
-	Fits        []string `json:"fits"`
-	AllCells    bool     `json:"all_cells"`
+	Scenario    string        `json:"scenario"`
+	Text        string        `json:"scenario_toml"`
+	Assignments []string      `json:"set"`
+	Replicates  int           `json:"replicates"`
+	Until       result.Number `json:"until"`
+	Seed        uint64        `json:"seed"`
+	Methods     []string      `json:"methods"`
+	Fits        []string      `json:"fits"`
+	AllCells    bool          `json:"all_cells"`
 
 	Part  [2]int       `json:"part"`
 	Tally *study.Tally `json:"tally"`
@@ -42,9 +45,9 @@ const studyKind = "stopvolt tally"
 // newStudyFile returns the file of a study that has done nothing.
 func newStudyFile(scenario scenarios.Scenario, s study.Study) studyFile {
 	f := studyFile{
-		Schema: schema, Kind: studyKind,
+		Schema: result.Schema, Kind: studyKind,
 		Scenario: scenario.Name, Text: string(scenario.Text), Assignments: append([]string{}, scenario.Assignments...),
-		Replicates: s.Replicates, Until: number(s.Until), Seed: s.Seed,
+		Replicates: s.Replicates, Until: result.Number(s.Until), Seed: s.Seed,
 		AllCells: s.AllCells,
 		Part:     [2]int{s.Part.Index, s.Part.Count},
 	}
@@ -93,13 +96,13 @@ func readStudyFile(name string) (studyFile, error) {
 		if errors.As(err, &problem) {
 			err = problem.Err
 		}
-		return f, wrongUsef("%s: %w; the file of a part is needed", name, err)
+		return f, console.WrongUsef("%s: %w; the file of a part is needed", name, err)
 	}
 	if err := json.Unmarshal(text, &f); err != nil {
-		return f, wrongUsef("%s: this is not the file of a part of a study (%v); study --part writes those", name, err)
+		return f, console.WrongUsef("%s: this is not the file of a part of a study (%v); study --part writes those", name, err)
 	}
-	if f.Kind != studyKind || f.Schema != schema || f.Tally == nil {
-		return f, wrongUsef("%s: this is not the file of a part of a study; study --part writes those", name)
+	if f.Kind != studyKind || f.Schema != result.Schema || f.Tally == nil {
+		return f, console.WrongUsef("%s: this is not the file of a part of a study; study --part writes those", name)
 	}
 	return f, nil
 }
@@ -161,7 +164,7 @@ func (f studyFiles) resume(s *study.Study) error {
 		return err
 	}
 	if !done.sameStudy(f.file) || done.Part != f.file.Part {
-		return wrongUsef("%s: this is the progress of another study; give the flags it was started with, or another --out", f.progress)
+		return console.WrongUsef("%s: this is the progress of another study; give the flags it was started with, or another --out", f.progress)
 	}
 	s.Resume = done.Tally
 	return nil
@@ -170,7 +173,7 @@ func (f studyFiles) resume(s *study.Study) error {
 // write writes a tally to a file.
 func (f studyFiles) write(name string, t *study.Tally) error {
 	f.file.Tally = t
-	return writeFile(name, func(w io.Writer) error { return json.NewEncoder(w).Encode(f.file) })
+	return files.Write(name, func(w io.Writer) error { return json.NewEncoder(w).Encode(f.file) })
 }
 
 // finishPart writes the file of a finished part and takes its progress away.
@@ -178,13 +181,5 @@ func (f studyFiles) finishPart(t *study.Tally) error {
 	if err := f.write(f.part, t); err != nil {
 		return err
 	}
-	return removeIfThere(f.progress)
-}
-
-// removeIfThere removes a file that need not exist.
-func removeIfThere(name string) error {
-	if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
-		return err
-	}
-	return nil
+	return files.RemoveIfThere(f.progress)
 }

@@ -9,6 +9,8 @@ import (
 
 	"github.com/spf13/pflag"
 
+	"stopvolt/cmd/stopvolt/internal/console"
+	"stopvolt/cmd/stopvolt/internal/files"
 	"stopvolt/instrument/run"
 	"stopvolt/physics"
 	"stopvolt/sim"
@@ -48,7 +50,7 @@ func sweepCommand() command {
 	}
 }
 
-func (f *sweepFlags) run(_ context.Context, c console, words []string) error {
+func (f *sweepFlags) run(_ context.Context, c console.Console, words []string) error {
 	scenario, err := f.scenario.load(words)
 	if err != nil {
 		return err
@@ -59,7 +61,7 @@ func (f *sweepFlags) run(_ context.Context, c console, words []string) error {
 	}
 	bench, err := sim.NewBench(scenario.Apparatus, transport)
 	if err != nil {
-		return wrongUse{err}
+		return console.WrongUse{Err: err}
 	}
 	return f.write(c, bench)
 }
@@ -73,27 +75,27 @@ func (f *sweepFlags) carrier() (physics.Transport, error) {
 		return physics.Closed{}, nil
 	case "electrons":
 		if f.electrons < 1 || f.electrons > math.MaxInt32 {
-			return nil, wrongUsef("--electrons is %d; it must be from 1 to %d", f.electrons, math.MaxInt32)
+			return nil, console.WrongUsef("--electrons is %d; it must be from 1 to %d", f.electrons, math.MaxInt32)
 		}
 		return sim.Electrons{Seed: f.seed, Number: f.electrons}, nil
 	}
-	return nil, wrongUsef("--transport is %q; it must be closed, electrons or auto", f.transport)
+	return nil, console.WrongUsef("--transport is %q; it must be closed, electrons or auto", f.transport)
 }
 
 // write puts the run where the flags say.
-func (f *sweepFlags) write(c console, bench *sim.Bench) error {
+func (f *sweepFlags) write(c console.Console, bench *sim.Bench) error {
 	table := func(w io.Writer) error { return f.table(w, bench) }
 	switch {
 	case f.out == "" || f.out == "-":
-		return table(c.out)
+		return table(c.Out)
 	case strings.HasSuffix(f.out, ".csv"):
-		return writeFile(f.out, table)
+		return files.Write(f.out, table)
 	}
 	const name = "run.csv"
-	if err := writeFile(filepath.Join(f.out, name), table); err != nil {
+	if err := files.Write(filepath.Join(f.out, name), table); err != nil {
 		return err
 	}
-	return writeFile(filepath.Join(f.out, "datapackage.json"), func(w io.Writer) error {
+	return files.Write(filepath.Join(f.out, "datapackage.json"), func(w io.Writer) error {
 		r := bench.Mean()
 		if !f.noNoise {
 			r.Facts = bench.Facts()

@@ -1,6 +1,8 @@
 package main
 
-import "runtime/debug"
+import (
+	"runtime/debug"
+)
 
 // version says which build this is: the module's version where it was built
 // from one, the commit where the build recorded it, and the compiler.

@@ -1,10 +1,11 @@
-package main
+package draw
 
 import (
 	"fmt"
 	"math"
 
 	"stopvolt/analysis"
+	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/figure"
 	"stopvolt/cmd/stopvolt/internal/words"
 	"stopvolt/instrument"
@@ -13,44 +14,44 @@ import (
 	"stopvolt/sim/knee"
 )
 
-// A lesson is a knee that was built up, ready to be told and drawn.
-type lesson struct {
-	build    knee.Build
-	scenario scenarios.Scenario
-	steps    knee.Steps
-	causes   []words.Cause
+// A Lesson is a knee that was built up, ready to be drawn.
+type Lesson struct {
+	Build    knee.Build
+	Scenario scenarios.Scenario
+	Steps    knee.Steps
+	Causes   []words.Cause
 }
 
-// A namedFigure is a picture with the name of its file.
-type namedFigure struct {
-	name    string
-	picture picture
+// A Named is a picture with the name of its file.
+type Named struct {
+	Name    string
+	Picture Picture
 }
 
-// figures returns all pictures of the lesson. Those that the bench has no room
+// Figures returns all pictures of the lesson. Those that the bench has no room
 // for are left out.
-func (l lesson) figures() ([]namedFigure, error) {
-	steps := l.stepsFigure()
-	figures := []namedFigure{{"steps", steps}}
+func (l Lesson) Figures() ([]Named, error) {
+	steps := l.StepsFigure()
+	figures := []Named{{"steps", steps}}
 	for i := range steps.Steps {
-		figures = append(figures, namedFigure{fmt.Sprintf("step-%d", i+1), slide{steps, i}})
+		figures = append(figures, Named{fmt.Sprintf("step-%d", i+1), slide{steps, i}})
 	}
 	for _, f := range []struct {
 		name string
-		make func() (picture, error)
+		make func() (Picture, error)
 	}{
-		{"intensities", l.intensities},
-		{"emitters", l.emitters},
-		{"threshold", l.threshold},
-		{"deflection", l.deflection},
-		{"fallback", l.fallback},
+		{"intensities", l.Intensities},
+		{"emitters", l.Emitters},
+		{"threshold", l.Threshold},
+		{"deflection", l.Deflection},
+		{"fallback", l.Fallback},
 	} {
 		p, err := f.make()
 		if err != nil {
-			return nil, wrongUsef("figure %s: %w", f.name, err)
+			return nil, console.WrongUsef("figure %s: %w", f.name, err)
 		}
 		if p != nil {
-			figures = append(figures, namedFigure{f.name, p})
+			figures = append(figures, Named{f.name, p})
 		}
 	}
 	return figures, nil
@@ -69,16 +70,16 @@ func (s slide) Picture() (figure.Picture, error) { return s.steps.Slide(s.step) 
 // linear axis, so that the knee is seen enlarged.
 const enlargedFrom = 0.25
 
-// stepsFigure shows the steps.
-func (l lesson) stepsFigure() figure.Steps {
-	s := l.steps
+// StepsFigure shows the steps.
+func (l Lesson) StepsFigure() figure.Steps {
+	s := l.Steps
 	f := figure.Steps{
 		Title: fmt.Sprintf("Why the knee is round: %s, %.1f nm", s.Light.Name, s.Light.Nominal),
 		Truth: s.Truth, Limit: s.Limit,
 	}
 	for i, step := range s.Steps {
 		drawn := figure.Step{
-			Cause: l.causes[i].Name, Caption: l.causes[i].Number,
+			Cause: l.Causes[i].Name, Caption: l.Causes[i].Number,
 			V: step.V, I: step.I, Readings: step.Readings,
 		}
 		if e := step.Energies; e != nil {
@@ -102,16 +103,16 @@ func oneMethod(r run.Run) analysis.Extraction {
 // lessonMethod is the method whose cutoffs the lesson's pictures show.
 var lessonMethod = analysis.CellFit{}
 
-// intensities shows the same cutoff at three intensities.
-func (l lesson) intensities() (picture, error) {
+// Intensities shows the same cutoff at three intensities.
+func (l Lesson) Intensities() (Picture, error) {
 	levels := []knee.Intensity{{Name: "full", Fraction: 1}, {Name: "half", Fraction: 0.5}, {Name: "a tenth", Fraction: 0.1}}
-	r, err := l.build.Session(l.build.Dimmed(levels))
+	r, err := l.Build.Session(l.Build.Dimmed(levels))
 	if err != nil {
 		return nil, err
 	}
-	truth := l.steps.Truth
+	truth := l.Steps.Truth
 	f := figure.Intensities{
-		Title:  fmt.Sprintf("The same cutoff at every intensity: %s", l.steps.Light.Name),
+		Title:  fmt.Sprintf("The same cutoff at every intensity: %s", l.Steps.Light.Name),
 		Method: lessonMethod.Name(), Truth: &truth,
 	}
 	lit, _ := analysis.WithoutDark(r)
@@ -121,11 +122,11 @@ func (l lesson) intensities() (picture, error) {
 	return f, nil
 }
 
-// emitters shows two emitters in front of one collector; nil where the lights
+// Emitters shows two emitters in front of one collector; nil where the lights
 // leave no room for a second.
-func (l lesson) emitters() (picture, error) {
-	a := l.build.Apparatus
-	second, ok := l.build.SecondEmitter()
+func (l Lesson) Emitters() (Picture, error) {
+	a := l.Build.Apparatus
+	second, ok := l.Build.SecondEmitter()
 	if !ok {
 		return nil, nil
 	}
@@ -137,7 +138,7 @@ func (l lesson) emitters() (picture, error) {
 		name string
 		a    instrument.Apparatus
 	}{{"the bench's emitter", a}, {"another emitter", second}} {
-		r, err := l.build.Ideal(cell.a)
+		r, err := l.Build.Ideal(cell.a)
 		if err != nil {
 			return nil, err
 		}
@@ -148,16 +149,16 @@ func (l lesson) emitters() (picture, error) {
 		phi := cell.a.Emitter.WorkFunction
 		f.Emitters = append(f.Emitters, figure.EmitterLine{
 			Name: fmt.Sprintf("%s, %.2f eV", cell.name, phi), WorkFunction: phi,
-			Threshold: phi / a.World.HOverE, Points: series(x, []analysis.Method{lessonMethod}, x.Lines[0]).Points, Line: x.Lines[0].Line,
+			Threshold: phi / a.World.HOverE, Points: Series(x, []analysis.Method{lessonMethod}, x.Lines[0]).Points, Line: x.Lines[0].Line,
 		})
 	}
 	return f, nil
 }
 
-// threshold shows the photocurrent against the frequency, for a cold emitter and
+// Threshold shows the photocurrent against the frequency, for a cold emitter and
 // for that of the bench.
-func (l lesson) threshold() (picture, error) {
-	a := l.build.Apparatus
+func (l Lesson) Threshold() (Picture, error) {
+	a := l.Build.Apparatus
 	f := figure.Threshold{
 		Title:     "The threshold: no electrons below it, but for those with heat to spare",
 		Frequency: a.Emitter.WorkFunction / a.World.HOverE,
@@ -167,7 +168,7 @@ func (l lesson) threshold() (picture, error) {
 		temperatures = temperatures[:1]
 	}
 	for _, t := range temperatures {
-		frequency, current, err := l.build.Threshold(t)
+		frequency, current, err := l.Build.Threshold(t)
 		if err != nil {
 			return nil, err
 		}
@@ -178,8 +179,8 @@ func (l lesson) threshold() (picture, error) {
 
 // scale returns the scale on which a class sees the deflection, and the least
 // part of a division that can be read.
-func (l lesson) scale(largest float64) (s knee.Scale, readable float64) {
-	m := l.build.Apparatus.Meter
+func (l Lesson) scale(largest float64) (s knee.Scale, readable float64) {
+	m := l.Build.Apparatus.Meter
 	if !m.Needle.Present() {
 		return knee.RoundScale(largest), 0.5
 	}
@@ -192,10 +193,10 @@ func (l lesson) scale(largest float64) (s knee.Scale, readable float64) {
 	return s, m.Needle.Fraction
 }
 
-// deflection shows what each line does to a needle at no retarding voltage.
-func (l lesson) deflection() (picture, error) {
-	a := l.build.Apparatus
-	currents, err := l.build.Currents(0)
+// Deflection shows what each line does to a needle at no retarding voltage.
+func (l Lesson) Deflection() (Picture, error) {
+	a := l.Build.Apparatus
+	currents, err := l.Build.Currents(0)
 	if err != nil {
 		return nil, err
 	}
@@ -205,7 +206,7 @@ func (l lesson) deflection() (picture, error) {
 	}
 	scale, readable := l.scale(largest)
 	f := figure.Deflection{
-		Title:     fmt.Sprintf("What a needle will do on a range of %s", quantity(scale.FullScale, "A")),
+		Title:     fmt.Sprintf("What a needle will do on a range of %s", words.Quantity(scale.FullScale, "A")),
 		FullScale: scale.Divisions, Readable: readable,
 	}
 	for i, light := range a.Lights {
@@ -220,8 +221,8 @@ func (l lesson) deflection() (picture, error) {
 	return f, nil
 }
 
-// fallback shows one session's curves without any cutoff, to read by hand.
-func (l lesson) fallback() (picture, error) {
-	lit, _ := analysis.WithoutDark(l.steps.Run)
-	return figure.Curves{Title: "Curves for the day when the lamp is dead: synthetic, from one sweep of " + l.scenario.Name, Run: lit}, nil
+// Fallback shows one session's curves without any cutoff, to read by hand.
+func (l Lesson) Fallback() (Picture, error) {
+	lit, _ := analysis.WithoutDark(l.Steps.Run)
+	return figure.Curves{Title: "Curves for the day when the lamp is dead: synthetic, from one sweep of " + l.Scenario.Name, Run: lit}, nil
 }

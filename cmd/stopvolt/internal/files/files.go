@@ -1,4 +1,5 @@
-package main
+// Package files writes files and folders that appear whole or not at all.
+package files
 
 import (
 	"bufio"
@@ -9,11 +10,13 @@ import (
 	"path/filepath"
 
 	"golang.org/x/sync/errgroup"
+
+	"stopvolt/cmd/stopvolt/internal/console"
 )
 
-// writeFile writes a file that appears whole or not at all: it is written
+// Write writes a file that appears whole or not at all: it is written
 // beside its place, synced, and renamed. Folders that lead to it are made.
-func writeFile(name string, write func(io.Writer) error) (err error) {
+func Write(name string, write func(io.Writer) error) (err error) {
 	dir := filepath.Dir(name)
 	if err := os.MkdirAll(dir, 0o777); err != nil {
 		return err
@@ -50,17 +53,17 @@ func writeFile(name string, write func(io.Writer) error) (err error) {
 	return os.Rename(f.Name(), name)
 }
 
-// writeFolder makes a folder of files that appears whole or not at all: it is
+// WriteFolder makes a folder of files that appears whole or not at all: it is
 // filled beside its place, synced, and renamed. A folder of the name must not
 // exist yet, or be empty.
-func writeFolder(name string, fill func(dir string) error) (err error) {
+func WriteFolder(name string, fill func(dir string) error) (err error) {
 	name = filepath.Clean(name)
 	switch entries, err := os.ReadDir(name); {
 	case errors.Is(err, fs.ErrNotExist):
 	case err != nil:
-		return wrongUse{err}
+		return console.WrongUse{Err: err}
 	case len(entries) > 0:
-		return wrongUsef("%s holds files already; name a new folder", name)
+		return console.WrongUsef("%s holds files already; name a new folder", name)
 	}
 	parent := filepath.Dir(name)
 	if err := os.MkdirAll(parent, 0o777); err != nil {
@@ -114,9 +117,9 @@ func syncFiles(dir string) error {
 	return errors.Join(group.Wait(), err)
 }
 
-// writePlain writes a file of a folder that writeFolder makes. Folders that lead
+// WritePlain writes a file of a folder that WriteFolder. Folders that lead
 // to it are made.
-func writePlain(name string, write func(io.Writer) error) error {
+func WritePlain(name string, write func(io.Writer) error) error {
 	if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil {
 		return err
 	}
@@ -134,4 +137,12 @@ func writePlain(name string, write func(io.Writer) error) error {
 		return err
 	}
 	return f.Close()
+}
+
+// RemoveIfThere removes a file that need not exist.
+func RemoveIfThere(name string) error {
+	if err := os.Remove(name); err != nil && !errors.Is(err, fs.ErrNotExist) {
+		return err
+	}
+	return nil
 }

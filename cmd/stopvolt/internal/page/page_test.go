@@ -1,4 +1,4 @@
-package report
+package page
 
 import (
 	"bytes"
@@ -24,9 +24,9 @@ func sample(t *testing.T) Page {
 	picture.Alt = nasty
 	table := &Table{Caption: nasty, Columns: []Column{{nasty, false}, {"number", true}}, Rows: [][]string{{nasty, "1"}}}
 	return Page{
-		Title: nasty, Lead: nasty, Findings: []string{nasty}, Safety: []string{nasty}, Made: []Term{{nasty, nasty}},
+		Title: nasty, Lead: nasty, Findings: []string{nasty}, Safety: []string{nasty}, Made: []Term{{Name: nasty, Text: nasty}},
 		Sections: []Section{{ID: "one", Heading: nasty, Blocks: []Block{
-			{Text: nasty}, {List: []string{nasty}}, {Terms: []Term{{nasty, nasty}}}, {Table: table}, {Folded: table},
+			{Text: nasty}, {List: []string{nasty}}, {Terms: []Term{{Name: nasty, Text: nasty}}}, {Table: table}, {Folded: table},
 			{Figure: &Figure{Picture: picture, Caption: nasty, Data: table}},
 		}}},
 	}

@@ -1,4 +1,4 @@
-package main
+package draw
 
 import (
 	"fmt"
@@ -6,14 +6,15 @@ import (
 	"unicode"
 
 	"stopvolt/analysis"
+	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/figure"
 	"stopvolt/instrument/run"
 )
 
-// writeExtractFigures draws all curves with all cutoffs, each method's
+// WriteExtract draws all curves with all cutoffs, each method's
 // construction on each curve, and the lines of a few methods.
-func writeExtractFigures(dir string, r run.Run, x analysis.Extraction, methods []analysis.Method) error {
-	curves := example{r, x}.curves(methods, "The curves, with the cutoffs that each method reads", nil)
+func WriteExtract(dir string, r run.Run, x analysis.Extraction, methods []analysis.Method) error {
+	curves := Example{r, x}.Curves(methods, "The curves, with the cutoffs that each method reads", nil)
 	for m, method := range methods {
 		for i, s := range x.Settings {
 			if s.Prepared == nil {
@@ -24,24 +25,24 @@ func writeExtractFigures(dir string, r run.Run, x analysis.Extraction, methods [
 				Curve: r.Curves[i], Method: method.Name(), Cutoff: s.Cutoffs[m],
 				Strokes: method.Construct(s.Prepared, s.Cutoffs[m]),
 			}
-			if err := writeFigure(dir, fileName(i, s.Name)+"-"+method.Name(), construction); err != nil {
+			if err := Write(dir, fileName(i, s.Name)+"-"+method.Name(), construction); err != nil {
 				return err
 			}
 		}
 	}
-	if err := writeFigure(dir, "curves", curves); err != nil {
+	if err := Write(dir, "curves", curves); err != nil {
 		return err
 	}
 	line := figure.StoppingLine{Title: "Stopping voltage against frequency"}
 	for _, l := range x.Lines {
 		if l.Status == analysis.OK && len(line.Series) < mostSeries && (l.Fit == methodsOwnFit(x, l.Method)) {
-			line.Series = append(line.Series, series(x, methods, l))
+			line.Series = append(line.Series, Series(x, methods, l))
 		}
 	}
 	if len(line.Series) == 0 {
 		return nil
 	}
-	return writeFigure(dir, "line", line)
+	return Write(dir, "line", line)
 }
 
 // mostSeries is the number of methods that one picture of lines can show.
@@ -57,8 +58,8 @@ func methodsOwnFit(x analysis.Extraction, method string) string {
 	return ""
 }
 
-// series returns the points of a method with its line.
-func series(x analysis.Extraction, methods []analysis.Method, l analysis.MethodLine) figure.LineSeries {
+// Series returns the points of a method with its line.
+func Series(x analysis.Extraction, methods []analysis.Method, l analysis.MethodLine) figure.LineSeries {
 	s := figure.LineSeries{Method: l.Method, Line: &l.Line}
 	for m, method := range methods {
 		if method.Name() != l.Method {
@@ -83,5 +84,5 @@ func fileName(index int, setting string) string {
 		}
 		return '-'
 	}, setting)
-	return fmt.Sprintf("%d-%s", index+1, clipped(safe, 40))
+	return fmt.Sprintf("%d-%s", index+1, console.Clip(safe, 40))
 }

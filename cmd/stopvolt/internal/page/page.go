@@ -1,10 +1,10 @@
-// Package report writes a page to show to a class or to print: one file of HTML
+// Package page writes a report: a page to show to a class or to print: one file of HTML
 // that needs no network, no script and no other file.
 //
 // A page is a struct of plain data, which the commands fill; equal data give
 // equal bytes. A Block is text, a list, terms, a table or a figure; to add a
 // kind, give it a field and its lines in page.html.
-package report
+package page
 
 import (
 	"bytes"
@@ -14,6 +14,7 @@ import (
 	"io"
 
 	"stopvolt/cmd/stopvolt/internal/figure"
+	"stopvolt/cmd/stopvolt/internal/words"
 )
 
 // A Page is one self-contained page.
@@ -55,9 +56,7 @@ type Block struct {
 }
 
 // A Term is a word with what it stands for.
-type Term struct {
-	Name, Text string
-}
+type Term = words.Term
 
 // A Table has the same number of cells in each row as there are Columns.
 type Table struct {
@@ -94,8 +93,8 @@ var source string
 //go:embed style.css
 var style string
 
-// page is the template; it is checked when the program starts.
-var page = template.Must(template.New("page").Funcs(template.FuncMap{
+// layout is the template; it is checked when the program starts.
+var layout = template.Must(template.New("page").Funcs(template.FuncMap{
 	"style": func() template.CSS { return template.CSS(style) },
 	"svg":   svg,
 }).Parse(source))
@@ -122,7 +121,7 @@ func (p Page) Write(w io.Writer) error {
 	}
 	// A page that fails on the way must not be seen.
 	var b bytes.Buffer
-	if err := page.Execute(&b, p); err != nil {
+	if err := layout.Execute(&b, p); err != nil {
 		return err
 	}
 	_, err := b.WriteTo(w)

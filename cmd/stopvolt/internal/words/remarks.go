@@ -1,0 +1,90 @@
+package words
+
+import (
+	"fmt"
+	"math"
+	"strings"
+
+	"stopvolt/analysis"
+)
+
+// Remarks are lines under a heading.
+type Remarks struct {
+	Heading string
+	Lines   []string
+}
+
+// OfCutoffs says what is to be said about the cutoffs of an extraction: why one
+// is missing, which are to be taken with care, and which cannot all be cutoffs.
+// Headings without lines are left out.
+func OfCutoffs(x analysis.Extraction, methods []analysis.Method) []Remarks {
+	var said []Remarks
+	for _, r := range []Remarks{
+		{"Without an answer", reasons(x, methods)},
+		{"To be taken with care", cautious(x, methods)},
+		{"Not in the order of the frequencies", disorder(x, methods)},
+	} {
+		if len(r.Lines) > 0 {
+			said = append(said, r)
+		}
+	}
+	return said
+}
+
+// reasons says for each missing cutoff why it is missing.
+func reasons(x analysis.Extraction, methods []analysis.Method) []string {
+	var lines []string
+	for m, method := range methods {
+		for _, s := range x.Settings {
+			if c := s.Cutoffs[m]; c.Status != analysis.OK {
+				lines = append(lines, fmt.Sprintf("%s, %s: %s", method.Name(), s.Name, c.Reason))
+			}
+		}
+	}
+	return lines
+}
+
+// cautious tells each remark once for a method, with the settings that it is
+// about.
+func cautious(x analysis.Extraction, methods []analysis.Method) []string {
+	var lines []string
+	for m, method := range methods {
+		var order []string
+		about := make(map[string][]string)
+		for _, s := range x.Settings {
+			remark := s.Cutoffs[m].Remark
+			if remark == "" {
+				continue
+			}
+			if about[remark] == nil {
+				order = append(order, remark)
+			}
+			about[remark] = append(about[remark], s.Name)
+		}
+		for _, remark := range order {
+			lines = append(lines, fmt.Sprintf("%s, %s: %s", method.Name(), strings.Join(about[remark], ", "), remark))
+		}
+	}
+	return lines
+}
+
+// disorder names cutoffs that do not rise with the frequency by more than their
+// uncertainties allow: at least one of a pair was read from noise, or belongs to
+// another setting.
+func disorder(x analysis.Extraction, methods []analysis.Method) []string {
+	var lines []string
+	for m, method := range methods {
+		for _, low := range x.Settings {
+			for _, high := range x.Settings {
+				a, b := low.Cutoffs[m], high.Cutoffs[m]
+				if a.Status != analysis.OK || b.Status != analysis.OK || !(low.Frequency < high.Frequency) ||
+					a.Stopping-b.Stopping <= 2*math.Hypot(a.U, b.U) {
+					continue
+				}
+				lines = append(lines, fmt.Sprintf("%s: %s stops at %s V, above %s at %s V; one of them is no cutoff", method.Name(),
+					low.Name, analysis.Concise(a.Stopping, a.U, ""), high.Name, analysis.Concise(b.Stopping, b.U, "")))
+			}
+		}
+	}
+	return lines
+}
