@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"path/filepath"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -80,6 +81,9 @@ func (f *studyFlags) grid(ctx context.Context, c console.Console, words []string
 		if err != nil {
 			return err
 		}
+		if slices.Contains(keys, a.Key) {
+			return console.WrongUsef("--vary names %s twice; give all its values at once", a.Key)
+		}
 		axes, keys = append(axes, a), append(keys, a.Key)
 		if total *= len(a.Values); total > mostPoints {
 			return console.WrongUsef("the grid has more than %d points; vary fewer keys or values", mostPoints)
@@ -111,10 +115,10 @@ func (f *studyFlags) grid(ctx context.Context, c console.Console, words []string
 		}
 		points[i].Result = s.Result(tally)
 	}
-	table := func(w io.Writer) error { return result.WriteGrid(w, keys, points) }
 	if f.out == "" {
-		return table(c.Out)
+		return result.PrintGrid(c.Out, keys, points)
 	}
+	table := func(w io.Writer) error { return result.WriteGrid(w, keys, points) }
 	if err := files.Write(filepath.Join(f.out, "grid.csv"), table); err != nil {
 		return err
 	}
