@@ -1,0 +1,53 @@
+package check
+
+import (
+	"fmt"
+	"math"
+)
+
+// stillFalling is the slope at the end of a sweep, as a share of the steepest, from
+// which the plateau is not reached.
+const stillFalling = 0.08
+
+// findPlateau looks for a sweep that stops before the current has stopped falling.
+// A leak makes a plateau slope for ever; so the slope must also change from one
+// stretch to the next.
+func findPlateau(s *sheet) []Finding {
+	var all []Finding
+	for _, w := range s.sweeps {
+		if share := w.falling(); share > 0 {
+			all = append(all, Finding{Setting: w.name,
+				Says: fmt.Sprintf("at %.3g V, where the sweep ends, the current still falls at %.0f %% of its steepest", w.v[len(w.v)-1], 100*share),
+				Do:   "go on to half a volt beyond where the current no longer changes"})
+		}
+	}
+	return all
+}
+
+// falling returns the slope at the end of the sweep as a share of the steepest where
+// the plateau is not reached, or 0.
+func (w sweep) falling() float64 {
+	if !w.usable || w.photocurrent() < 10*w.noise {
+		return 0
+	}
+	n := len(w.v)
+	k := min(max(n/10, 3), n/2)
+	end, okEnd := straight(w.v[n-k:], w.i[n-k:])
+	before, okBefore := straight(w.v[n-2*k:n-k], w.i[n-2*k:n-k])
+	if !okEnd || !okBefore {
+		return 0
+	}
+	var steepest float64
+	for j := 0; j+k <= n; j++ {
+		if l, ok := straight(w.v[j:j+k], w.i[j:j+k]); ok {
+			steepest = max(steepest, -l.slope)
+		}
+	}
+	// What the scatter alone makes of a slope.
+	width := w.v[n-1] - w.v[n-k]
+	u := max(end.uSlope, 2*max(w.noise, w.digit)/width)
+	if -end.slope < stillFalling*steepest || -end.slope < surely*u || math.Abs(before.slope-end.slope) < surely*math.Hypot(u, before.uSlope)/2 {
+		return 0
+	}
+	return -end.slope / steepest
+}
