@@ -16,12 +16,14 @@ type Likeness struct {
 	Same, Compared int
 }
 
-// What makes two sets of readings the same: enough of them, nearly all equal, and
-// none counted that a coarse digit alone makes equal.
+// What makes two sets of readings the same: so many of them or more, nearly all equal,
+// and none counted that a coarse digit alone makes equal. With a lamp that scatters by a
+// thousandth, the least there is on a teaching bench (a judgement), two readings of
+// leastSteps are equal in two cases of three, and twenty of them in one of a thousand.
 const (
-	fewestCompared = 8
+	fewestCompared = 20
 	leastSame      = 0.9
-	leastSteps     = 20
+	leastSteps     = 300
 )
 
 // Alike returns the pairs of runs that have the same readings at a setting. Two groups
