@@ -6,8 +6,8 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"slices"
 
-	"stopvolt/analysis/practice/seal"
 	"stopvolt/instrument/run"
 )
 
@@ -44,23 +44,23 @@ type keyCurve struct {
 	Flags       []run.Flags `json:"flags"`
 }
 
-// A KeyWriter writes a key: a sealed file of compressed lines of JSON, the
-// first for what all share and one for each student.
+// A KeyWriter writes a key: compressed lines of JSON, the first for what all share
+// and one for each student, locked by a passphrase.
 type KeyWriter struct {
-	sealed *seal.Writer
+	locked io.WriteCloser
 	packed *gzip.Writer
 	lines  *json.Encoder
 	curves []keyCurve
 }
 
-// NewKeyWriter begins a key under a passphrase.
-func NewKeyWriter(w io.Writer, passphrase []byte, costs seal.Costs, p Public, secret Secret) (*KeyWriter, error) {
-	sealed, err := seal.NewWriter(w, passphrase, costs)
+// NewKeyWriter begins a key under a lock.
+func NewKeyWriter(w io.Writer, lock Lock, p Public, secret Secret) (*KeyWriter, error) {
+	locked, err := lock.writer(w)
 	if err != nil {
 		return nil, err
 	}
-	packed := gzip.NewWriter(sealed)
-	k := &KeyWriter{sealed: sealed, packed: packed, lines: json.NewEncoder(packed)}
+	packed := gzip.NewWriter(locked)
+	k := &KeyWriter{locked: locked, packed: packed, lines: json.NewEncoder(packed)}
 	return k, k.lines.Encode(Key{keySchema, p, secret})
 }
 
@@ -86,7 +86,7 @@ func (k *KeyWriter) Close() error {
 	if err := k.packed.Close(); err != nil {
 		return err
 	}
-	return k.sealed.Close()
+	return k.locked.Close()
 }
 
 // A KeyReader reads a key student by student.
@@ -95,12 +95,18 @@ type KeyReader struct {
 	lines *json.Decoder
 }
 
-// OpenKey opens a key. Whether the passphrase is right shows here.
-func OpenKey(r io.Reader, passphrase []byte) (*KeyReader, error) {
-	opened, err := seal.NewReader(r, passphrase)
+// OpenKey opens a key. Whether the passphrase is right shows here, and the errors
+// ErrPassphrase, ErrChanged and ErrCutOff say what is wrong with a file.
+func OpenKey(r io.Reader, lock Lock) (*KeyReader, error) {
+	opened, err := lock.reader(r)
 	if err != nil {
 		return nil, err
 	}
+	return readKey(opened)
+}
+
+// readKey reads what is behind the lock.
+func readKey(opened io.Reader) (*KeyReader, error) {
 	packed, err := gzip.NewReader(opened)
 	if err != nil {
 		return nil, damaged(err)
@@ -115,10 +121,10 @@ func OpenKey(r io.Reader, passphrase []byte) (*KeyReader, error) {
 	return k, nil
 }
 
-// damaged passes on why a sealed file could not be opened; anything else is a
-// key that was whole when it was sealed and yet makes no sense.
+// damaged passes on what is wrong with a locked file; anything else is a key that
+// was whole when it was locked and yet makes no sense.
 func damaged(err error) error {
-	if errors.Is(err, seal.ErrClosed) {
+	if errors.Is(err, ErrChanged) || errors.Is(err, ErrCutOff) {
 		return err
 	}
 	return fmt.Errorf("does not hold a practice set: %w", err)
@@ -133,14 +139,13 @@ func (k *KeyReader) Next() (Record, error) {
 	case err != nil:
 		return Record{}, damaged(err)
 	}
+	if err := kept.check(k.Public); err != nil {
+		return Record{}, damaged(err)
+	}
 	r := Record{Student: kept.Student, Truth: kept.Truth, Run: run.Run{Facts: kept.Facts}}
 	for _, c := range kept.Curves {
 		curve := run.Curve{Setting: c.Setting, Wavelength: c.Wavelength, Dark: c.Dark}
-		n := len(c.Retarding)
-		if len(c.Current) != n || len(c.Uncertainty) != n || len(c.Time) != n || len(c.Flags) != n {
-			return Record{}, damaged(fmt.Errorf("the lists of setting %q of student %q differ in length", c.Setting, kept.ID))
-		}
-		for i := range n {
+		for i := range c.Retarding {
 			curve.Readings = append(curve.Readings, run.Reading{
 				Retarding: c.Retarding[i], Current: c.Current[i], Uncertainty: c.Uncertainty[i], Time: c.Time[i], Flags: c.Flags[i],
 			})
@@ -148,4 +153,25 @@ func (k *KeyReader) Next() (Record, error) {
 		r.Run.Curves = append(r.Run.Curves, curve)
 	}
 	return r, nil
+}
+
+// check says what is wrong with a record of a set.
+func (r keyRecord) check(p Public) error {
+	var names, lit []string
+	for _, s := range r.Truth.Settings {
+		names = append(names, s.Name)
+	}
+	for _, c := range r.Curves {
+		if !c.Dark {
+			lit = append(lit, c.Setting)
+		}
+		n := len(c.Retarding)
+		if len(c.Current) != n || len(c.Uncertainty) != n || len(c.Time) != n || len(c.Flags) != n {
+			return fmt.Errorf("the lists of setting %q of student %q differ in length", c.Setting, r.ID)
+		}
+	}
+	if !slices.Equal(names, p.Settings) || !slices.Equal(lit, p.Settings) {
+		return fmt.Errorf("student %q has other settings than the set", r.ID)
+	}
+	return nil
 }

@@ -29,7 +29,7 @@ func newClassroom(t testing.TB, r practice.Recipe, n int) *classroom {
 	t.Helper()
 	c := &classroom{recipe: r, public: r.Public("a bench", practice.Presentation{Language: "en"}), records: made(t, r, n)}
 	var file bytes.Buffer
-	k, err := practice.NewKeyWriter(&file, passphrase, cheap, c.public, secret)
+	k, err := practice.NewKeyWriter(&file, cheap, c.public, secret)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -49,7 +49,7 @@ func newClassroom(t testing.TB, r practice.Recipe, n int) *classroom {
 // marks marks answers as the command does.
 func (c *classroom) marks(t testing.TB, answers []practice.Answer) []practice.Mark {
 	t.Helper()
-	k, err := practice.OpenKey(bytes.NewReader(c.key), passphrase)
+	k, err := practice.OpenKey(bytes.NewReader(c.key), cheap)
 	if err != nil {
 		t.Fatal(err)
 	}

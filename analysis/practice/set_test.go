@@ -12,7 +12,6 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"stopvolt/analysis/practice"
-	"stopvolt/analysis/practice/seal"
 	"stopvolt/instrument/run"
 	"stopvolt/physics"
 	"stopvolt/scenarios"
@@ -21,8 +20,8 @@ import (
 // secret is that of every set here; a failure is repeated by it.
 var secret = practice.Secret{0x20, 0x26, 0x11, 0x25}
 
-// cheap keeps the tests quick; passphrase is theirs.
-var cheap = seal.Costs{Passes: 1, MemoryKiB: 64, Lanes: 1}
+// cheap is a lock that opens quickly.
+var cheap = practice.Lock{Passphrase: passphrase, Work: 4}
 
 var passphrase = []byte("five grey herons")
 
@@ -189,7 +188,7 @@ func TestAThousandStudentsInConstantMemory(t *testing.T) {
 		t.Skip("a thousand students")
 	}
 	r := recipe(t, "ordinary")
-	k, err := practice.NewKeyWriter(io.Discard, passphrase, cheap, r.Public("a bench", practice.Presentation{}), secret)
+	k, err := practice.NewKeyWriter(io.Discard, cheap, r.Public("a bench", practice.Presentation{}), secret)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -237,7 +236,7 @@ func TestKeysHoldTheWholeSet(t *testing.T) {
 	records := made(t, r, 3)
 	public := r.Public("a bench", practice.Presentation{Language: "en"})
 	var file bytes.Buffer
-	k, err := practice.NewKeyWriter(&file, passphrase, cheap, public, secret)
+	k, err := practice.NewKeyWriter(&file, cheap, public, secret)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -249,7 +248,7 @@ func TestKeysHoldTheWholeSet(t *testing.T) {
 	if err := k.Close(); err != nil {
 		t.Fatal(err)
 	}
-	back, err := practice.OpenKey(&file, passphrase)
+	back, err := practice.OpenKey(&file, cheap)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -109,7 +109,7 @@ func openKey(name string, passphrase []byte) (*practice.KeyReader, io.Closer, er
 	if err != nil {
 		return nil, nil, console.WrongUse{Err: err}
 	}
-	k, err := practice.OpenKey(f, passphrase)
+	k, err := practice.OpenKey(f, practice.Lock{Passphrase: passphrase, Work: practice.Work})
 	if err != nil {
 		f.Close()
 		return nil, nil, console.WrongUsef("%s: %w", name, err)

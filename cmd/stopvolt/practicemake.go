@@ -14,7 +14,6 @@ import (
 	"github.com/spf13/pflag"
 
 	"stopvolt/analysis/practice"
-	"stopvolt/analysis/practice/seal"
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/files"
 	"stopvolt/cmd/stopvolt/internal/sheet"
@@ -119,7 +118,7 @@ func (f *practiceMakeFlags) run(ctx context.Context, c console.Console, flags *p
 	err = files.WriteFolder(f.out, func(dir string) error {
 		return makeSet(ctx, dir, public, func(each func(practice.Record) error) error {
 			return files.WritePlain(filepath.Join(dir, keyFile), func(w io.Writer) error {
-				key, err := practice.NewKeyWriter(w, passphrase, seal.Recommended(), public, secret)
+				key, err := practice.NewKeyWriter(w, practice.Lock{Passphrase: passphrase, Work: practice.Work}, public, secret)
 				if err != nil {
 					return err
 				}
@@ -197,7 +196,7 @@ func (f *practiceMakeFlags) runAgain(ctx context.Context, c console.Console, fla
 	if err != nil {
 		return console.WrongUse{Err: err}
 	}
-	key, err := practice.OpenKey(bytes.NewReader(file), passphrase)
+	key, err := practice.OpenKey(bytes.NewReader(file), practice.Lock{Passphrase: passphrase, Work: practice.Work})
 	if err != nil {
 		return console.WrongUsef("%s: %w", f.again, err)
 	}

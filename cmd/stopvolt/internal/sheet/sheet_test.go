@@ -10,7 +10,6 @@ import (
 
 	"stopvolt/analysis"
 	"stopvolt/analysis/practice"
-	"stopvolt/analysis/practice/seal"
 	"stopvolt/cmd/stopvolt/internal/figure"
 	"stopvolt/scenarios"
 )
@@ -103,8 +102,8 @@ func class(t *testing.T, level string, how practice.Presentation) (practice.Publ
 		r := practice.Recipe{Apparatus: s.Apparatus, Variation: v, Blind: true, Faults: true}
 		public := r.Public(s.Title, how)
 		var file bytes.Buffer
-		passphrase := []byte("five grey herons")
-		k, err := practice.NewKeyWriter(&file, passphrase, seal.Costs{Passes: 1, MemoryKiB: 64, Lanes: 1}, public, practice.Secret{7})
+		lock := practice.Lock{Passphrase: []byte("five grey herons"), Work: 4}
+		k, err := practice.NewKeyWriter(&file, lock, public, practice.Secret{7})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -116,7 +115,7 @@ func class(t *testing.T, level string, how practice.Presentation) (practice.Publ
 		}
 		sealed := file.Bytes()
 		open := func() *practice.KeyReader {
-			o, err := practice.OpenKey(bytes.NewReader(sealed), passphrase)
+			o, err := practice.OpenKey(bytes.NewReader(sealed), lock)
 			if err != nil {
 				t.Fatal(err)
 			}
