@@ -36,3 +36,10 @@ func Frequency(airWavelength float64) float64 {
 func PhotonEnergy(hOverE, airWavelength float64) float64 {
 	return hOverE * Frequency(airWavelength)
 }
+
+// AirWavelength returns in nm the wavelength in standard air of light of a
+// frequency in Hz.
+func AirWavelength(frequency float64) float64 {
+	vacuum := SpeedOfLight / frequency * 1e9
+	return vacuum / RefractiveIndex(vacuum)
+}

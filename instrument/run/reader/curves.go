@@ -27,6 +27,9 @@ func (t *table) curves(o Options) ([]found, error) {
 			return nil, err
 		}
 	}
+	if o.CurrentColumn == "" {
+		l.adoptRepeats()
+	}
 	if err := l.settleWaves(o); err != nil {
 		return nil, err
 	}
@@ -52,6 +55,7 @@ func (t *table) curves(o Options) ([]found, error) {
 		return nil, &Error{File: t.file, Text: "has headings and no readings; rows of voltage and current are needed below them"}
 	}
 	l.noticeOverRange()
+	l.noticeLeftOut()
 	l.settleSigns(list, out, o)
 	return out, nil
 }
@@ -60,15 +64,12 @@ func (t *table) curves(o Options) ([]found, error) {
 // left, or the only one, and with the column of uncertainties that follows.
 func (l *layout) series() ([]series, error) {
 	if len(l.with(voltages)) == 0 {
-		if len(l.with(currents)) == 0 && len(l.columns) == 2 {
-			l.columns[0].role, l.columns[1].role = voltages, currents
-			l.guess("voltage-column", "column 1 holds the voltage and column 2 the current")
-		} else {
+		if len(l.with(currents)) > 0 || !l.guessColumns() {
 			return nil, l.at(l.columns[0].cell, "no column is named as the voltage; name the columns in the first row (as retarding_V, current_A), or choose with --voltage-column and --current-column")
 		}
 	}
 	if len(l.with(currents)) == 0 {
-		rest := slices.DeleteFunc(l.with(ignored), func(i int) bool { return !l.numeric(i) })
+		rest := l.numericColumns()
 		if len(rest) == 0 {
 			return nil, l.at(l.columns[0].cell, "no column is named as the current; name it in its heading (as current_A), or choose with --current-column")
 		}
@@ -107,10 +108,10 @@ func (l *layout) series() ([]series, error) {
 	return out, nil
 }
 
-// numeric says whether the first cells with text in a column are numbers.
+// numeric says whether the first cell with a value in a column is a number.
 func (l *layout) numeric(column int) bool {
 	for _, row := range l.body {
-		if !empty(row, column) {
+		if !missing(cellAt(row, column).text) {
 			_, err := parseNumber(row[column].text, l.decimal)
 			return err == nil
 		}

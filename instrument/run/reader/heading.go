@@ -26,6 +26,7 @@ const (
 	times
 	settings
 	flags
+	sweeps
 )
 
 // quantityOf is the quantity of the numbers in a column of a role.
@@ -61,8 +62,13 @@ type heading struct {
 	dark bool
 	// percent says that uncertainties are relative, in per cent.
 	percent bool
-	// derived says that currents were calculated from those in other columns.
-	derived bool
+	// derived says that currents were calculated from those in other columns,
+	// mean that they are their means, and extreme that they are the least or
+	// the most of several.
+	derived, mean, extreme bool
+	// repeats is the number, from 1, of the column whose current this one
+	// repeats without a heading of its own; 0 for none.
+	repeats int
 	// kin are the words of the heading without what numbers it among others.
 	kin string
 }
@@ -80,10 +86,13 @@ var (
 	settingWords    = []string{"setting", "settings", "light", "lamp", "filter", "colour", "color", "curve", "line", "led", "name", "source", "farbe"}
 	flagWordsAbove  = []string{"flag", "flags", "status", "remark", "remarks"}
 	darkWords       = []string{"dark", "background", "unlit", "dunkel", "dunkelstrom"}
-	derivedWords    = []string{"mean", "average", "avg", "mittel", "mittelwert", "moyenne", "media", "log", "lg", "ln", "sqrt", "normalised", "normalized", "relative", "corrected", "subtracted", "net", "difference"}
+	meanWords       = []string{"mean", "average", "averaged", "avg", "mittel", "mittelwert", "moyenne", "moyen", "media", "promedio"}
+	extremeWords    = []string{"min", "max", "minimum", "maximum", "minimal", "maximal", "lowest", "highest"}
+	sweepWords      = []string{"sweep", "run", "trial", "pass", "series", "messreihe", "durchgang", "serie", "essai"}
+	derivedWords    = []string{"log", "lg", "ln", "sqrt", "normalised", "normalized", "relative", "corrected", "subtracted", "net", "difference"}
 	switchWords     = []string{"light", "lamp", "led", "laser", "source", "licht", "lampe"}
 	colourWords     = []string{"red", "green", "blue", "yellow", "violet", "orange", "cyan"}
-	uncertainWords  = []string{"uncertainty", "uncertainties", "unc", "error", "err", "sigma", "σ", "sd", "std", "stdev", "δ", "delta", "unsicherheit", "fehler"}
+	uncertainWords  = []string{"uncertainty", "uncertainties", "unc", "error", "err", "sigma", "σ", "sd", "std", "stdev", "stddev", "deviation", "standardabweichung", "stabw", "sem", "δ", "delta", "unsicherheit", "fehler"}
 )
 
 // uncertainty is how a heading of uncertainties begins when it does so with a
@@ -124,6 +133,8 @@ func (t *table) readHeading(c cell, before role) (heading, error) {
 		base = flags
 	case has(settingWords):
 		base = settings
+	case has(sweepWords) && u.symbol == "":
+		base = sweeps
 	default:
 		base = roleOf[u.quantity]
 	}
@@ -138,7 +149,8 @@ func (t *table) readHeading(c cell, before role) (heading, error) {
 		h.role, h.nm, h.dark = uncertaintyOf[base], 0, false
 		h.percent = strings.Contains(c.text, "%")
 	}
-	h.derived = has(derivedWords) || strings.Contains(name, " - ")
+	h.mean, h.extreme = has(meanWords), has(extremeWords)
+	h.derived = h.mean || has(derivedWords) || strings.Contains(name, " - ")
 	h.kin = kinOf(words)
 	if base == voltages {
 		switch {
@@ -231,7 +243,7 @@ func isDark(name string) bool {
 	dark := false
 	for i, w := range words {
 		switch {
-		case slices.Contains(colourWords, w), slices.Contains(derivedWords, w):
+		case slices.Contains(colourWords, w), slices.Contains(derivedWords, w), slices.Contains(meanWords, w):
 			return false
 		case slices.Contains(darkWords, w),
 			w == "off" && i > 0 && slices.Contains(switchWords, words[i-1]),
@@ -247,7 +259,7 @@ func isDark(name string) bool {
 func kinOf(words []string) string {
 	var kept []string
 	for i, w := range words {
-		if i == 0 || utf8.RuneCountInString(w) > 1 {
+		if i == 0 || utf8.RuneCountInString(w) > 1 && !slices.Contains(extremeWords, w) {
 			kept = append(kept, w)
 		}
 	}
@@ -256,19 +268,31 @@ func kinOf(words []string) string {
 
 // wavelengthText is a number that can be a wavelength, with its unit or
 // without.
-var wavelengthText = regexp.MustCompile(`(?:^|[^0-9.,])([0-9]+(?:[.,][0-9]+)?)(?:\s*_?(nm|Å|A\b))?`)
+var wavelengthText = regexp.MustCompile(`(?:^|[^0-9.,])([0-9]+(?:[.,][0-9]+)?)(?:\s*_?(nm|Å|A\b|THz|terahertz))?`)
+
+// frequencyText is a frequency of light in 10^14 or 10^15 Hz.
+var frequencyText = regexp.MustCompile(`([0-9]+(?:[.,][0-9]+)?)\s*(?:[x×*·]?\s*10\s*\^?\s*|[eE]\+?)(1[45])\s*_?Hz`)
 
 // wavelengthIn returns the wavelength in nm that a name holds, 0 for none and
 // for several that cannot be told apart. A number with its unit comes before
 // numbers without.
 func wavelengthIn(name string) float64 {
+	if m := frequencyText.FindStringSubmatch(superscripts.Replace(name)); m != nil {
+		if hertz, err := parseNumber(strings.Replace(m[1], ",", ".", 1)+"e"+m[2], '.'); err == nil {
+			return airWavelength(hertz)
+		}
+	}
 	var with, without []float64
 	for _, m := range wavelengthText.FindAllStringSubmatch(name, -1) {
 		x, err := parseNumber(strings.Replace(m[1], ",", ".", 1), '.')
 		if err != nil {
 			continue
 		}
-		if m[2] != "" && m[2] != "nm" {
+		switch m[2] {
+		case "", "nm":
+		case "THz", "terahertz":
+			x = airWavelength(x * 1e12)
+		default:
 			x /= 10
 		}
 		switch {

@@ -17,6 +17,8 @@ type layout struct {
 	above   [][]cell // rows above the headings
 	body    [][]cell
 	beyond  int // readings out of the meter's range
+	// leftOut are the lines of the readings that lack a value.
+	leftOut []int32
 }
 
 // findLayout finds the headings of a table. A table without any has columns
@@ -374,7 +376,7 @@ func (l layout) one(r role, option string) (int, error) {
 // uncertainty reads a standard uncertainty, absolute or in per cent of value;
 // an empty cell gives 0, which says that it is not known.
 func (l layout) uncertainty(row []cell, column int, q quantity, value float64) (float64, error) {
-	if column < 0 || empty(row, column) {
+	if column < 0 || missing(cellAt(row, column).text) {
 		return 0, nil
 	}
 	h := l.columns[column]

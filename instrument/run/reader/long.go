@@ -13,7 +13,7 @@ import (
 // longColumns are the places of the columns beside voltage and current, -1
 // where there is none.
 type longColumns struct {
-	setting, wave, time, flag int
+	setting, wave, time, flag, sweep int
 }
 
 // longColumns finds the columns beside voltage and current.
@@ -26,17 +26,31 @@ func (l *layout) longColumns() (longColumns, error) {
 		option string
 	}{
 		{&at.setting, settings, "setting-column"}, {&at.wave, wavelengths, "wavelength-column"}, {&freq, frequencies, ""},
-		{&at.time, times, ""}, {&at.flag, flags, ""},
+		{&at.time, times, ""}, {&at.flag, flags, ""}, {&at.sweep, sweeps, ""},
 	} {
 		var err error
 		if *c.place, err = l.one(c.role, c.option); err != nil {
 			return at, err
 		}
 	}
-	if freq >= 0 && at.wave < 0 {
-		return at, l.at(l.columns[freq].cell, "curves are told apart by wavelength; a column wavelength_nm is needed in place of a frequency")
+	if at.wave < 0 {
+		at.wave = freq
+	}
+	if at.sweep >= 0 && !l.tellsSweeps(at.sweep) {
+		at.sweep = -1
 	}
 	return at, nil
+}
+
+// tellsSweeps says whether a column has several values and repeats them, as one
+// that counts the rows does not.
+func (l *layout) tellsSweeps(column int) bool {
+	values := make(map[string]bool)
+	for _, row := range l.body {
+		values[cellAt(row, column).text] = true
+	}
+	delete(values, "")
+	return len(values) > 1 && 2*len(values) <= len(l.body) && len(values) <= mostCurves
 }
 
 // long reads a table with one column of currents, where other columns may tell
@@ -56,6 +70,9 @@ func (l *layout) long(s series, o Options) ([]found, error) {
 		if err := l.checkWidth(row); err != nil {
 			return nil, err
 		}
+		if l.lacks(row, s) {
+			continue
+		}
 		c, err := l.light(row, at.setting, at.wave, l.columns[s.current])
 		if err != nil {
 			return nil, err
@@ -67,12 +84,16 @@ func (l *layout) long(s series, o Options) ([]found, error) {
 		if beyond {
 			continue
 		}
-		k, ok := place[c.Setting]
+		if at.sweep >= 0 {
+			c.sweep = cellAt(row, at.sweep).text
+		}
+		name := c.Setting + "\n" + c.sweep
+		k, ok := place[name]
 		if !ok {
 			if k = len(out); k == mostCurves {
 				return nil, l.at(cellAt(row, max(at.setting, at.wave)), "here begins the %dth setting; a column of readings may be named as one of settings or wavelengths", k+1)
 			}
-			place[c.Setting] = k
+			place[name] = k
 			out = append(out, c)
 		}
 		if old := out[k]; old.Wavelength != c.Wavelength || old.Dark != c.Dark {
@@ -82,17 +103,27 @@ func (l *layout) long(s series, o Options) ([]found, error) {
 		out[k].Readings = append(out[k].Readings, r)
 	}
 	l.settleLight(out, at, o)
+	if at.sweep >= 0 {
+		for k := range out {
+			if c := &out[k]; c.sweep != "" {
+				c.Setting += ", " + l.columns[at.sweep].text + " " + c.sweep
+			}
+		}
+		l.guess("setting-column", "the sweeps that %s tells apart are curves of their own", l.columnName(at.sweep))
+	}
 	return out, nil
 }
 
 // settleLight names the light of the only curve of a file that has no column
 // of wavelengths, and remarks on curves that are dark for want of one.
 func (l *layout) settleLight(curves []found, at longColumns, o Options) {
-	if at.wave < 0 && len(curves) == 1 {
-		c := &curves[0]
-		setting := c.Setting
-		l.nameByFile(c, o)
-		c.Setting = cmp.Or(setting, c.Setting)
+	if at.wave < 0 && !slices.ContainsFunc(curves, func(c found) bool { return c.Setting != curves[0].Setting }) {
+		for k := range curves {
+			c := &curves[k]
+			setting := c.Setting
+			l.nameByFile(c, o)
+			c.Setting = cmp.Or(setting, c.Setting)
+		}
 	}
 	if at.wave < 0 || l.columns[at.wave].text == run.ColumnWavelength {
 		return // in our own files an empty cell is no guess
@@ -163,11 +194,14 @@ func (l *layout) light(row []cell, setting, wave int, above heading) (found, err
 			c.Setting = cmp.Or(c.Setting, "dark")
 			return c, nil
 		}
-		nm, err := l.wavelength(row, wave)
+		nm, err := l.lightAt(row, wave)
 		if err != nil {
 			return c, err
 		}
 		c.Wavelength = nm
+		if h := l.columns[wave]; h.role == frequencies {
+			c.Setting = cmp.Or(c.Setting, text+" "+symbolOr(h.unit, "Hz"))
+		}
 		c.Setting = cmp.Or(c.Setting, strconv.FormatFloat(nm, 'g', -1, 64)+" nm")
 		return c, nil
 	}
@@ -196,13 +230,13 @@ func (l *layout) nameByFile(c *found, o Options) {
 	if inside := l.remarkedWavelength(); inside != 0 {
 		c.Wavelength, c.unnamed = inside, false
 		if nm != 0 && math.Abs(nm-inside) > 1 {
-			l.guess("wavelength", "the wavelength is %v nm as the file says inside, not %v nm as its name does", inside, nm)
+			l.guess("wavelength", "the wavelength is %.7g nm as the file says inside, not %.7g nm as its name does", inside, nm)
 		}
 		return
 	}
 	if nm != 0 && !isDark(name) {
 		c.Wavelength, c.unnamed = nm, false
-		l.guess("wavelength", "the wavelength is %v nm by the name", nm)
+		l.guess("wavelength", "the wavelength is %.7g nm by the name", nm)
 		return
 	}
 	if isDark(name) {
@@ -215,7 +249,7 @@ func (l *layout) nameByFile(c *found, o Options) {
 // above the headings.
 func (l *layout) remarkedWavelength() float64 {
 	speaks := func(s string) bool {
-		return slices.ContainsFunc(wordsOf(s), func(w string) bool { return slices.Contains(wavelengthWords, w) })
+		return slices.ContainsFunc(wordsOf(s), func(w string) bool { return slices.Contains(wavelengthWords, w) || slices.Contains(frequencyWords, w) })
 	}
 	for _, r := range l.remarks {
 		if speaks(r.text) {

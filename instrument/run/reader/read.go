@@ -87,6 +87,8 @@ type found struct {
 	line int
 	// unnamed says that nothing was found to tell the wavelength.
 	unnamed bool
+	// sweep is what tells the curve from others of the same light in its file.
+	sweep string
 	// sign is that of the voltage in the file, 1 for a retarding one, and
 	// signKnown says that the file shows it.
 	sign      int
@@ -290,8 +292,7 @@ func (g *gatherer) addCurve(c found) error {
 			return &Error{File: c.file, Line: c.line, Text: fmt.Sprintf("setting %s is %s here and %s in %s; a setting has one wavelength",
 				shown(c.Setting), c.light(), old.light(), old.file)}
 		case !slices.Equal(old.Readings, c.Readings):
-			return &Error{File: c.file, Line: c.line, Text: fmt.Sprintf("contradicts %s: both hold setting %s with different readings; leave one out or give it another name",
-				old.file, shown(c.Setting))}
+			return g.keepApart(c, old)
 		}
 		g.guesses = append(g.guesses, Guess{File: c.file, Text: fmt.Sprintf("holds the same readings of setting %s as %s and was left out", shown(c.Setting), old.file)})
 		return nil
@@ -299,6 +300,21 @@ func (g *gatherer) addCurve(c found) error {
 	if g.place == nil {
 		g.place = make(map[string]int)
 	}
+	g.place[c.Setting] = len(g.curves)
+	g.curves = append(g.curves, c)
+	return nil
+}
+
+// keepApart adds a further sweep of a setting under a name of its own.
+func (g *gatherer) keepApart(c, old found) error {
+	name := c.Setting
+	for n := 2; ; n++ {
+		c.Setting = fmt.Sprintf("%s (%d)", name, n)
+		if _, ok := g.place[c.Setting]; !ok {
+			break
+		}
+	}
+	g.guesses = append(g.guesses, Guess{File: c.file, Text: fmt.Sprintf("holds other readings of setting %s than %s, and is kept apart as %s", shown(name), old.file, shown(c.Setting))})
 	g.place[c.Setting] = len(g.curves)
 	g.curves = append(g.curves, c)
 	return nil

@@ -321,14 +321,11 @@ func TestFaultsNameTheirPlaceAndTheRemedy(t *testing.T) {
 		{"one reading", head + "0,1e-9\n", Options{}, "405.csv:2: holds one reading only; a curve needs at least two, and a method more"},
 		{"text in a current", head + "0,1e-9\n1,abc\n", Options{}, `405.csv:3:3: "abc" is not a number; a current in A is needed`},
 		{"text in the first row", head + "0,abc\n1,1e-9\n", Options{}, `405.csv:2:3: "abc" is not a number; a current in A is needed`},
-		{"text in a voltage", head + "0,1e-9\n-,1e-9\n", Options{}, `405.csv:3:1: "-" is not a number; a voltage in V is needed`},
-		{"nan", head + "0,1e-9\n1,NaN\n", Options{}, `405.csv:3:3: "NaN" is not a finite number; a current in A is needed`},
+		{"no value in any row", head + "0,NaN\n1,\n-,2\n0.5,1\n", Options{}, "405.csv:5: holds one reading only; a curve needs at least two, and a method more"},
 		{"infinity", head + "0,1e-9\n1,-inf\n", Options{}, `405.csv:3:3: "-inf" is not a finite number; a current in A is needed`},
 		{"overflow", head + "0,1e-9\n1,1e999\n", Options{}, `405.csv:3:3: "1e999" is not a finite number; a current in A is needed`},
 		{"hexadecimal", head + "0,1e-9\n1,0x1p-3\n", Options{}, `405.csv:3:3: "0x1p-3" is not a number; a current in A is needed`},
 		{"a date", "retarding_V,current_pA\n0,300\n1,05. Jan\n", Options{}, `405.csv:3:3: "05. Jan" is a date, as spreadsheets make of numbers; a current in pA is needed: format the cells as numbers and type them again`},
-		{"a missing current", head + "0,1e-9\n1,\n2,0\n", Options{}, "405.csv:3:3: the current is missing; a number in A is needed"},
-		{"a short row", head + "0,1e-9\n1\n2,0\n", Options{}, "405.csv:3: the current is missing; a number in A is needed"},
 		{"a decimal comma among commas", head + "0,0,1\n0,5,2\n1,0,3\n", Options{}, "405.csv:2:5: the row has 3 cells where the headings have 2; a decimal comma needs another delimiter than a comma"},
 		{"a negative uncertainty", "retarding_V,current_A,u_current_A\n0,1,1\n1,1,-1\n", Options{}, "405.csv:3:5: an uncertainty of -1 is impossible; one above 0 is needed, or an empty cell"},
 		{"an open quotation", head + "0,\"1\n1,2\n", Options{}, "405.csv:2: a quotation mark is not closed or stands inside a cell; quote the whole cell and double the marks within"},
@@ -369,13 +366,13 @@ func TestAWavelengthThatNothingTellsIsAFault(t *testing.T) {
 	}
 }
 
-func TestFilesThatContradictEachOtherAreAFault(t *testing.T) {
+func TestFilesOfOneSetting(t *testing.T) {
 	const head = "setting,wavelength_nm,retarding_V,current_A\n"
 	a := head + "violet,405,0,1e-9\nviolet,405,1,0\n"
 	for _, test := range []struct {
 		claim, b, want string
 	}{
-		{"other readings", head + "violet,405,0,2e-9\nviolet,405,1,0\n", `b.csv:2: contradicts a.csv: both hold setting "violet" with different readings; leave one out or give it another name`},
+		{"another sweep", head + "violet,405,0,2e-9\nviolet,405,1,0\n", ""},
 		{"another wavelength", head + "violet,436,0,1e-9\nviolet,436,1,0\n", `b.csv:2: setting "violet" is 436 nm here and 405 nm in a.csv; a setting has one wavelength`},
 		{"the same again", a, ""},
 		{"another setting", head + "blue,436,0,1e-9\nblue,436,1,0\n", ""},
@@ -390,6 +387,9 @@ func TestFilesThatContradictEachOtherAreAFault(t *testing.T) {
 		}
 		if test.claim == "the same again" && len(r.Curves) != 1 {
 			t.Errorf("a file given twice makes %d curves, want 1", len(r.Curves))
+		}
+		if test.claim == "another sweep" && (len(r.Curves) != 2 || r.Curves[1].Setting != "violet (2)") {
+			t.Errorf("another sweep gives %v, want a curve of its own", r.Curves)
 		}
 	}
 }

@@ -3,6 +3,7 @@ package reader
 import (
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"stopvolt/instrument/run"
@@ -24,7 +25,7 @@ func (l *layout) reading(row []cell, s series, time, flag int) (r run.Reading, b
 	if r.Uncertainty, err = l.uncertainty(row, s.uncertainty, current, r.Current); err != nil {
 		return r, false, err
 	}
-	if time >= 0 && !empty(row, time) {
+	if time >= 0 && !missing(cellAt(row, time).text) {
 		if r.Time, err = l.number(row, time, duration, l.columns[time].unit); err != nil {
 			return r, false, err
 		}
@@ -33,6 +34,47 @@ func (l *layout) reading(row []cell, s series, time, flag int) (r run.Reading, b
 		r.Flags = readFlags(row[flag].text)
 	}
 	return r, false, nil
+}
+
+// faults are the words by which spreadsheets and programs say that a cell has no
+// value, in capitals and in several languages (ECMA-376, part 1, 18.18.11, and
+// common practice).
+var faults = []string{"#DIV/0!", "#N/A", "#VALUE!", "#REF!", "#NUM!", "#NULL!", "#NAME?", "#NV", "#WERT!", "#ZAHL!", "#BEZUG!", "#DIV/0",
+	"#VALEUR!", "#NOMBRE!", "#NOMBRE?", "NAN", "N/A", "NA", "NULL", "NONE", "-", "--", "---", "\u2013", "\u2014"}
+
+// missing says whether a cell has no value.
+func missing(text string) bool {
+	return text == "" || slices.Contains(faults, strings.ToUpper(text))
+}
+
+// lacks says whether a row lacks the value of its voltage or its current, and
+// remembers to tell it.
+func (l *layout) lacks(row []cell, s series) bool {
+	if !missing(cellAt(row, s.voltage).text) && !missing(cellAt(row, s.current).text) {
+		return false
+	}
+	l.leftOut = append(l.leftOut, row[0].line)
+	return true
+}
+
+// noticeLeftOut tells the readings that lack a value.
+func (l *layout) noticeLeftOut() {
+	const most = 5
+	if len(l.leftOut) == 0 {
+		return
+	}
+	lines := make([]string, 0, most)
+	for _, n := range l.leftOut[:min(len(l.leftOut), most)] {
+		lines = append(lines, strconv.Itoa(int(n)))
+	}
+	where := "line " + lines[0]
+	if n := len(l.leftOut); n > 1 {
+		where = "lines " + strings.Join(lines, ", ")
+		if n > most {
+			where += " and others"
+		}
+	}
+	l.guess("", "%d of the rows lack a voltage or a current and are left out (%s)", len(l.leftOut), where)
 }
 
 // readFlags reads the words in a cell of flags; what other programs remark is

@@ -234,6 +234,9 @@ func (t *table) takeRemarks(text []byte) error {
 // remark returns the body of a line of comment.
 func remark(line []byte) (string, bool) {
 	s := strings.TrimSpace(string(line[:min(len(line), 4096)]))
+	if cell := strings.FieldsFunc(s, func(r rune) bool { return strings.ContainsRune(",;\t \"", r) }); len(cell) > 0 && missing(cell[0]) {
+		return "", false // a spreadsheet's word for a fault
+	}
 	for _, mark := range remarkMarks {
 		if strings.HasPrefix(s, mark) {
 			return strings.TrimSpace(strings.TrimLeft(s, "#%/!")), true

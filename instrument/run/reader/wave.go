@@ -4,6 +4,7 @@ import (
 	"math"
 
 	"stopvolt/instrument/run"
+	"stopvolt/physics"
 )
 
 // lightSpeed is the speed of light in vacuum in nm THz, to translate a number
@@ -110,6 +111,34 @@ func (l *layout) frequency(row []cell, column int) (float64, error) {
 	}
 	return 0, l.at(c, "a frequency of %s %s is out of reach; light of %v to %v nm has %.3g to %.3g THz", c.text, symbolOr(u, "Hz"),
 		run.ShortestWavelength, run.LongestWavelength, lightSpeed/run.LongestWavelength, lightSpeed/run.ShortestWavelength)
+}
+
+// airWavelength returns in nm the wavelength in standard air of light of a
+// frequency in Hz, 0 where that can be none.
+func airWavelength(hertz float64) float64 {
+	if !run.PlausibleWavelength(lightSpeed / shift(hertz, -12)) {
+		return 0
+	}
+	if nm := physics.AirWavelength(hertz); run.PlausibleWavelength(nm) {
+		return nm
+	}
+	return 0
+}
+
+// lightAt reads the wavelength in nm in standard air of a row from its
+// wavelength or its frequency.
+func (l *layout) lightAt(row []cell, column int) (float64, error) {
+	if l.columns[column].role != frequencies {
+		return l.wavelength(row, column)
+	}
+	hertz, err := l.frequency(row, column)
+	if err != nil {
+		return 0, err
+	}
+	if nm := airWavelength(hertz); nm != 0 {
+		return nm, nil
+	}
+	return 0, l.at(cellAt(row, column), "a frequency of %s is that of no light in air", cellAt(row, column).text)
 }
 
 // symbolOr returns the symbol of a unit, or another where none was stated.

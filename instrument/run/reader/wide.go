@@ -34,6 +34,9 @@ func (l *layout) wide(list []series, o Options) ([]found, error) {
 			if empty(row, s.current) { // a column may be shorter, or have gaps
 				continue
 			}
+			if l.lacks(row, s) {
+				continue
+			}
 			r, beyond, err := l.reading(row, s, time, -1)
 			if err != nil {
 				return nil, err
@@ -70,8 +73,14 @@ func (l *layout) columnCurve(s series) found {
 func (l *layout) joinRepeats(list []series, out []found, o Options) ([]int, error) {
 	into := make([]int, len(list))
 	first, lit, unnamed := -1, 0, 0
+	place := make(map[int]int) // of a column's curve
 	for k, c := range out {
 		into[k] = k
+		place[list[k].current] = k
+		if of := l.columns[list[k].current].repeats; of > 0 {
+			into[k] = place[of-1]
+			continue
+		}
 		if c.Dark {
 			continue
 		}
@@ -85,6 +94,9 @@ func (l *layout) joinRepeats(list []series, out []found, o Options) ([]int, erro
 	}
 	if unnamed == 0 || len(o.Wavelengths) > 1 {
 		return into, nil
+	}
+	if unnamed < lit && len(o.Wavelengths) > 0 {
+		return into, nil // whose number will be compared
 	}
 	if unnamed < lit {
 		return nil, l.at(l.columns[list[first].current].cell, "nothing tells the wavelength of this current; name it in the heading (as 405 nm), choose one current with --current-column, or give --wavelength")
@@ -101,11 +113,17 @@ func (l *layout) joinRepeats(list []series, out []found, o Options) ([]int, erro
 		return nil, l.at(l.columns[list[first].current].cell, "nothing tells the wavelength of this current; name it in the heading (as 405 nm) or name the file by it, choose one current with --current-column, or give --wavelength")
 	}
 	for k := range out {
+		if into[k] != k {
+			continue
+		}
 		if out[k].Dark && k != first {
 			out[k].Setting = whole.Setting + ", " + out[k].Setting
 			continue
 		}
 		into[k] = first
+	}
+	for k := range out {
+		into[k] = into[into[k]]
 	}
 	if lit > 1 {
 		l.guess("current-column", "%d columns of current are repeats of one curve", lit)
@@ -133,16 +151,33 @@ func (l *layout) textAbove(s series) string {
 }
 
 // dropDerived leaves out columns that were calculated from other columns of
-// current, such as their means, which would count twice.
+// current and would count twice, with the uncertainties that follow them: means
+// and the like beside their readings, and the least and the most beside their
+// mean.
 func (l *layout) dropDerived() {
 	is := l.with(currents)
-	if !slices.ContainsFunc(is, func(i int) bool { return !l.columns[i].derived && !l.columns[i].dark }) {
-		return
+	some := func(is func(h heading) bool) bool {
+		return slices.ContainsFunc(l.columns, func(h heading) bool { return h.role == currents && !h.dark && is(h) })
 	}
+	readings := some(func(h heading) bool { return !h.derived && !h.extreme })
+	means := some(func(h heading) bool { return h.mean && !h.extreme })
 	for _, i := range is {
-		if l.columns[i].derived {
-			l.columns[i].role = ignored
-			l.guess("current-column", "%s is calculated from the other columns and left out", l.columnName(i))
+		h := &l.columns[i]
+		why := ""
+		switch {
+		case (readings || means) && h.extreme:
+			why = "holds the least or the most of several currents"
+		case readings && h.derived, means && h.derived && !h.mean:
+			why = "is calculated from the other columns"
+		}
+		if why == "" {
+			continue
+		}
+		h.role = ignored
+		l.guess("current-column", "%s %s and is left out", l.columnName(i), why)
+		if u := i + 1; readings && u < len(l.columns) && l.columns[u].role == currentUncertainties {
+			l.columns[u].role = ignored
+			l.guess("current-column", "%s goes with it", l.columnName(u))
 		}
 	}
 }
