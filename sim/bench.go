@@ -91,6 +91,16 @@ func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench,
 	return b, nil
 }
 
+// WithVoltages returns the bench with the voltages of another plan, which lie
+// within a step of its own. It shares what is ready.
+func (b *Bench) WithVoltages(p instrument.Plan) *Bench {
+	moved := *b
+	own := &moved.apparatus.Plan
+	own.Start, own.Stop, own.Step = p.Start, p.Stop, p.Step
+	moved.plan = moved.stages()
+	return &moved
+}
+
 // light prepares the mean current of one setting, or of the closed shutter, with
 // the supply's ripple.
 func (b *Bench) light(l instrument.Light, t physics.Transport) (current, error) {

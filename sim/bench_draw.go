@@ -52,11 +52,16 @@ func open(bits uint64) float64 { return (float64(bits>>12) + 0.5) / (1 << 52) }
 
 // DrawPhase returns the apparatus with the voltages of its plan moved by a part
 // of a step that the bench's stream draws: where a grid lies about the knee is
-// nobody's choice. Commands that make readings for people leave the plan as it
-// is.
+// nobody's choice. A sweep from zero volts begins a step earlier where it would
+// lose its reading there. Commands that make readings for people leave the plan
+// as it is.
 func DrawPhase(a instrument.Apparatus, seed uint64, bench int) instrument.Apparatus {
 	shift := (benchUniform(seed, bench, 1)("plan.phase") - 0.5) * a.Plan.Step
-	a.Plan.Start += shift
+	start := a.Plan.Start + shift
+	if a.Plan.Start <= 0 && start > 0 {
+		start -= a.Plan.Step
+	}
+	a.Plan.Start = start
 	a.Plan.Stop += shift
 	return a
 }

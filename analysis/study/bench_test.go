@@ -26,7 +26,7 @@ func BenchmarkReplicate(b *testing.B) {
 	} {
 		b.Run(c.name, func(b *testing.B) {
 			s := study.Study{
-				Apparatus: apparatus(b), Methods: c.methods,
+				Population: only(apparatus(b)), Methods: c.methods,
 				Fits:       []analysis.LineFit{analysis.Ordinary{}, analysis.Weighted{}},
 				Replicates: max(b.N, 2), Seed: seed,
 			}

@@ -1,208 +1,291 @@
 package study
 
 import (
+	"cmp"
 	"context"
 	"fmt"
 	"math"
+	"math/rand/v2"
+	"reflect"
 	"runtime"
-	"sync"
+	"slices"
 	"sync/atomic"
 
 	"golang.org/x/sync/errgroup"
 
-	"stopvolt/analysis"
 	"stopvolt/instrument"
 	"stopvolt/physics"
 	"stopvolt/sim"
 )
 
-// A Budget says how much of each row's bias of h/e each effect makes. All
-// experiments of one replicate share their random numbers, so that differences
-// between them are known far better than the biases themselves.
+// A Budget says how much of each row's error of h/e each group of effects makes
+// over the benches of a population, and what a change at the bench is worth. All
+// experiments at one bench share their random numbers, so that differences
+// between them are known far better than the errors themselves.
 type Budget struct {
-	// Effects are those that the apparatus has.
-	Effects []instrument.Effect
-	// Rows has one entry for each method and line fit, method by method.
+	// Benches is the number of benches, and Groups are those that some bench
+	// has.
+	Benches int
+	Groups  []Group
+	// Rows has one entry for each row of the study.
 	Rows []BudgetRow
 }
 
-// A BudgetRow is the budget of one method with one line fit. All shifts are
-// relative to h/e, and NaN where the method has no answer to one of the
-// experiments that a shift is the difference of.
+// A BudgetRow is the budget of one method with one line fit.
 type BudgetRow struct {
-	// Method and Fit are names.
+	// Method and Fit are names; ByHand says that a person read the curves.
 	Method, Fit string
-	// Full is the bias on the apparatus as it is, and Ideal that with all
-	// effects off.
-	Full, Ideal Measure
-	// Alone has for each effect the shift from the ideal apparatus when that
-	// effect alone is on, and Without the shift that goes when that effect
-	// alone is switched off on the full apparatus.
-	Alone, Without []Measure
-	// Interaction is the shift from ideal to full less the sum of Alone: what
-	// no effect makes by itself.
-	Interaction Measure
+	ByHand      bool
+	// Full is the mean of the logarithm of read over true with all effects, and
+	// Reference that with none but those of Remains; both over the benches that
+	// Shares are.
+	Full, Reference Measure
+	// Shares are the parts that the groups add: the mean over the benches of
+	// L. S. Shapley's value, by a random order of the groups at each bench and
+	// its reverse. They are Full less Reference in sum.
+	Shares []Measure
+	// Orders is the number of orders, and Dropped that of those that were left
+	// out because some step had no answer.
+	Orders, Dropped int
+	// Gains are what changes at the bench are worth, the best first.
+	Gains []Gain
 }
 
-// variant is an apparatus of a budget, made ready.
-type variant struct {
-	study Study
-	bench *sim.Bench
+// A Gain is what a change at the bench is worth to a row: the median size of the
+// error that is left when what was read has been corrected by the median factor
+// of its own benches.
+type Gain struct {
+	// Change names the group that is switched off, or is GeometrySwap.
+	Change string
+	// Loss is the median error with all effects, and Gap what the change takes
+	// off it.
+	Loss float64
+	Gap  Measure
+	// Factor is the factor with all effects, and Changed that after the change.
+	Factor, Changed Factor
 }
 
-// Budget does the study's replicates on its apparatus, on the ideal one, and for
-// each effect on those with that effect alone and without it.
+// benchBudget is what the experiments at one bench came to, by row.
+type benchBudget struct {
+	// full and reference are logarithms of read over true, and shares what the
+	// groups add, NaN where no order was kept; kept is the number of them.
+	full, reference []float64
+	shares          [][]float64
+	kept            []int
+	// ratios are read over true with all effects and then after each change.
+	ratios [][]float64
+}
+
+// Budget does the study's budget at as many benches as it has replicates.
 func (s Study) Budget(ctx context.Context) (Budget, error) {
 	if err := s.check(); err != nil {
 		return Budget{}, err
 	}
-	present := instrument.Present(s.Apparatus)
-	variants, err := s.variants(present)
-	if err != nil {
-		return Budget{}, err
-	}
-	t := newBudgetTally(len(s.rows()), len(present))
-	var mutex sync.Mutex
+	groups := Groups()
+	found := make([]benchBudget, s.Replicates)
 	var next atomic.Int64
-	group, ctx := errgroup.WithContext(ctx)
+	team, ctx := errgroup.WithContext(ctx)
 	for range runtime.GOMAXPROCS(0) {
-		group.Go(func() error {
-			part := newBudgetTally(len(s.rows()), len(present))
-			workers := make([]*worker, len(variants))
-			for i, v := range variants {
-				workers[i] = v.study.worker(v.bench)
-			}
+		team.Go(func() error {
+			b := budgeter{worker: s.worker(nil), groups: groups}
 			for i := int(next.Add(1) - 1); i < s.Replicates; i = int(next.Add(1) - 1) {
-				if err := ctx.Err(); err != nil {
+				var err error
+				if found[i], err = b.visit(ctx, i); err != nil {
 					return err
 				}
-				part.add(workers, i)
 				if s.Done != nil {
 					s.Done()
 				}
 			}
-			mutex.Lock()
-			defer mutex.Unlock()
-			t.merge(part)
 			return nil
 		})
 	}
-	if err := group.Wait(); err != nil {
+	if err := team.Wait(); err != nil {
 		return Budget{}, err
 	}
-	return s.budget(present, t), nil
+	return s.budget(groups, found), nil
 }
 
-// variants returns the full apparatus, the ideal one, those with one effect
-// alone, and those without one effect.
-func (s Study) variants(present []instrument.Effect) ([]variant, error) {
-	but := func(keep int) instrument.Apparatus {
-		a := s.Apparatus
-		for i, e := range present {
-			if i != keep {
-				a = e.Off(a)
+// A budgeter does the experiments of a budget in memory that it keeps.
+type budgeter struct {
+	*worker
+	groups []Group
+}
+
+// visit does those at one bench.
+func (b *budgeter) visit(ctx context.Context, index int) (benchBudget, error) {
+	s := &b.study
+	full, _, err := sim.DrawBench(s.Population, s.Seed, index)
+	if err != nil {
+		return benchBudget{}, err
+	}
+	full = sim.DrawPhase(full, s.Seed, index)
+	b.truth = sim.TruthOf(full)
+	var present []int
+	all := uint64(0)
+	for g, group := range b.groups {
+		if !reflect.DeepEqual(group.off(full), full) {
+			present = append(present, g)
+			all |= 1 << g
+		}
+	}
+	src := rand.New(sim.NewStream(sim.StreamName{Seed: s.Seed, Replicate: index, Purpose: "order of the budget"}))
+	order := src.Perm(len(present))
+
+	// The ratios of all rows, by which groups are on.
+	done := make(map[uint64][]float64)
+	var failure error
+	with := func(on uint64) []float64 {
+		ratios, ok := done[on]
+		if !ok && failure == nil {
+			a := full
+			for _, g := range present {
+				if on&(1<<g) == 0 {
+					a = b.groups[g].off(a)
+				}
+			}
+			ratios, failure = b.read(ctx, a, index)
+			done[on] = ratios
+		}
+		return ratios
+	}
+	out := benchBudget{ratios: [][]float64{with(all)}}
+	for g := range b.groups {
+		out.ratios = append(out.ratios, with(all&^(1<<g)))
+	}
+	if failure == nil {
+		var other []float64
+		other, failure = b.read(ctx, swapped(full), index)
+		out.ratios = append(out.ratios, other)
+	}
+	for row := range b.rows {
+		shares, kept := fairShares(order, func(on []bool) float64 {
+			mask := uint64(0)
+			for i, yes := range on {
+				if yes {
+					mask |= 1 << present[i]
+				}
+			}
+			ratios := with(mask)
+			if failure != nil {
+				return math.NaN()
+			}
+			return logarithm(ratios[row])
+		})
+		if failure != nil {
+			return benchBudget{}, failure
+		}
+		ofGroups := make([]float64, len(b.groups))
+		for i, x := range shares {
+			ofGroups[present[i]] = x
+		}
+		out.shares, out.kept = append(out.shares, ofGroups), append(out.kept, kept)
+		out.full, out.reference = append(out.full, logarithm(with(all)[row])), append(out.reference, logarithm(with(0)[row]))
+	}
+	return out, failure
+}
+
+// logarithm returns that of a ratio, NaN for one that is not above zero.
+func logarithm(ratio float64) float64 {
+	if !(ratio > 0) {
+		return math.NaN()
+	}
+	return math.Log(ratio)
+}
+
+// read does the experiment of a bench's index on an apparatus and returns read
+// over true by row, NaN for failures.
+func (b *budgeter) read(ctx context.Context, a instrument.Apparatus, index int) ([]float64, error) {
+	if err := ctx.Err(); err != nil {
+		return nil, err
+	}
+	var err error
+	if b.worker.bench, err = sim.NewBenchForOneRun(a, physics.Quadrature{}); err != nil {
+		return nil, fmt.Errorf("bench %d, changed: %w", index, err)
+	}
+	b.find(&b.found[0], b.experiment(2*index))
+	ratios := make([]float64, len(b.rows))
+	for row, o := range b.found[0].hOverE {
+		ratios[row] = 1 + o.x
+	}
+	return ratios, nil
+}
+
+// budget says what was found.
+func (s Study) budget(groups []Group, found []benchBudget) Budget {
+	b := Budget{Benches: len(found)}
+	draws := newResamples(len(found), s.Seed)
+	var some []int
+	for g := range groups {
+		if slices.ContainsFunc(found, func(f benchBudget) bool {
+			return slices.ContainsFunc(f.shares, func(shares []float64) bool { return shares[g] != 0 })
+		}) {
+			some = append(some, g)
+			b.Groups = append(b.Groups, groups[g])
+		}
+	}
+	for i, line := range s.rows() {
+		row := BudgetRow{Method: s.Methods[line.method].Name(), Fit: line.fit, ByHand: line.fit == HandLine}
+		var full, reference []float64
+		shares := make([][]float64, len(groups))
+		for _, f := range found {
+			row.Orders += 2
+			row.Dropped += 2 - f.kept[i]
+			if f.kept[i] == 0 {
+				continue
+			}
+			full, reference = append(full, f.full[i]), append(reference, f.reference[i])
+			for g := range groups {
+				shares[g] = append(shares[g], f.shares[i][g])
 			}
 		}
-		return a
-	}
-	apparatus := []instrument.Apparatus{s.Apparatus, but(-1)}
-	names := []string{"all effects", "no effect"}
-	for i, e := range present {
-		apparatus = append(apparatus, but(i))
-		names = append(names, "only "+string(e.ID))
-	}
-	for _, e := range present {
-		apparatus = append(apparatus, e.Off(s.Apparatus))
-		names = append(names, "all but "+string(e.ID))
-	}
-	var variants []variant
-	for i, a := range apparatus {
-		v := variant{study: s}
-		v.study.Apparatus = a
-		var err error
-		if v.bench, err = sim.NewBench(a, physics.Quadrature{}); err != nil {
-			return nil, fmt.Errorf("with %s: %w", names[i], err)
+		row.Full, row.Reference = meanOf(full), meanOf(reference)
+		for _, g := range some {
+			row.Shares = append(row.Shares, meanOf(shares[g]))
 		}
-		variants = append(variants, v)
-	}
-	return variants, nil
-}
-
-// budgetTally has for each row the shifts in the order full, ideal, alone...,
-// without..., interaction.
-type budgetTally struct {
-	effects int
-	rows    [][]differences
-}
-
-func newBudgetTally(rows, effects int) *budgetTally {
-	t := &budgetTally{effects: effects}
-	for range rows {
-		t.rows = append(t.rows, make([]differences, 2*effects+3))
-	}
-	return t
-}
-
-func (t *budgetTally) merge(other *budgetTally) {
-	for r := range t.rows {
-		for i := range t.rows[r] {
-			t.rows[r][i].merge(other.rows[r][i])
-		}
-	}
-}
-
-// add does one replicate on each variant and counts the differences.
-func (t *budgetTally) add(workers []*worker, index int) {
-	errors := make([][]float64, len(workers))
-	for i, w := range workers {
-		errors[i] = w.hOverEErrors(index)
-	}
-	for r := range t.rows {
-		row := t.rows[r]
-		full, ideal := errors[0][r], errors[1][r]
-		row[0].add(full)
-		row[1].add(ideal)
-		interaction := full - ideal
-		for e := range t.effects {
-			alone := errors[2+e][r] - ideal
-			row[2+e].add(alone)
-			row[2+t.effects+e].add(full - errors[2+t.effects+e][r])
-			interaction -= alone
-		}
-		row[2+2*t.effects].add(interaction)
-	}
-}
-
-// hOverEErrors does one replicate and returns the relative errors of h/e by row,
-// NaN for failures.
-func (w *worker) hOverEErrors(index int) []float64 {
-	for row, line := range w.experiment(index).Lines {
-		w.errors[row] = math.NaN()
-		if line.Status != analysis.OK {
-			continue
-		}
-		if x := line.Line.Slope/w.truth.HOverE - 1; math.Abs(x) < mostOff {
-			w.errors[row] = x
-		}
-	}
-	return w.errors
-}
-
-// budget says what a tally shows.
-func (s Study) budget(present []instrument.Effect, t *budgetTally) Budget {
-	b := Budget{Effects: present}
-	for i, line := range s.rows() {
-		shifts := t.rows[i]
-		row := BudgetRow{
-			Method: s.Methods[line.method].Name(), Fit: line.fit,
-			Full: shifts[0].measure(), Ideal: shifts[1].measure(),
-			Interaction: shifts[2+2*t.effects].measure(),
-		}
-		for e := range present {
-			row.Alone = append(row.Alone, shifts[2+e].measure())
-			row.Without = append(row.Without, shifts[2+t.effects+e].measure())
-		}
+		row.Gains = gains(groups, some, found, i, draws)
 		b.Rows = append(b.Rows, row)
 	}
 	return b
+}
+
+// gains returns what the changes are worth to a row, the best first.
+func gains(groups []Group, some []int, found []benchBudget, row int, draws resamples) []Gain {
+	// Ratios by bench, each with one or none.
+	of := func(change int) [][]float64 {
+		out := make([][]float64, len(found))
+		for b, f := range found {
+			if x := f.ratios[change][row]; !math.IsNaN(x) {
+				out[b] = []float64{x}
+			}
+		}
+		return out
+	}
+	left := func(ratios [][]float64, f Factor) []float64 {
+		out := make([]float64, len(ratios))
+		for i, bench := range ratios {
+			out[i] = math.NaN()
+			if len(bench) > 0 {
+				out[i] = lossOf(bench[0], f.Median)
+			}
+		}
+		return out
+	}
+	full := of(0)
+	factor := Calibrate(full)
+	before := left(full, factor)
+	var all []Gain
+	add := func(name string, change int) {
+		changed := of(change)
+		g := Gain{Change: name, Factor: factor, Changed: Calibrate(changed), Loss: middleOf(before).Value}
+		g.Gap = draws.compare(before, left(changed, g.Changed)).Gap
+		all = append(all, g)
+	}
+	for _, g := range some {
+		add(groups[g].Name, 1+g)
+	}
+	add(GeometrySwap, 1+len(groups))
+	// What is NaN comes last.
+	slices.SortStableFunc(all, func(a, b Gain) int { return cmp.Compare(b.Gap.Value, a.Gap.Value) })
+	return all
 }

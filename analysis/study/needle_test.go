@@ -166,7 +166,7 @@ func TestCutoffDoesNotMoveWithIntensity(t *testing.T) {
 // the knee does not.
 func TestTangentsAreBiasedAndTheFitIsNot(t *testing.T) {
 	a := apparatus(t)
-	s := study.Study{Apparatus: a, Methods: named(t, "tangent", "two-tangent", "fowler-fit"), Fits: analysis.LineFits()[:2], Replicates: 64, Seed: seed}
+	s := study.Study{Population: only(a), Methods: named(t, "tangent", "two-tangent", "fowler-fit"), Fits: analysis.LineFits()[:2], Replicates: 64, Seed: seed}
 	r := s.Result(done(t, s))
 	for _, row := range r.Rows {
 		bias := row.HOverE.Bias.Value

@@ -32,7 +32,7 @@ func budgetCommand() command {
 `,
 		prepare: func(flags *pflag.FlagSet) action {
 			f := new(budgetFlags)
-			flags.IntVar(&f.replicates, "replicates", 50, "number of simulated experiments `N` on each apparatus")
+			flags.IntVar(&f.replicates, "replicates", 200, "number of benches `N`")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers `S`")
 			flags.StringSliceVar(&f.methods, "methods", nil, "methods to look at, `a,b`; all by default")
 			f.scenario.add(flags)
@@ -55,7 +55,7 @@ func (f *budgetFlags) run(ctx context.Context, c console.Console, words []string
 		return console.WrongUsef("--replicates is %d; it must be from 2 to %d", f.replicates, mostReplicates)
 	}
 	s := study.Study{
-		Apparatus: scenario.Apparatus, Methods: methods, Fits: analysis.LineFits()[:1],
+		Population: scenario.Population, Methods: methods, Fits: analysis.LineFits()[:1],
 		Replicates: f.replicates, Seed: f.seed,
 	}
 	var finish func()
@@ -65,7 +65,7 @@ func (f *budgetFlags) run(ctx context.Context, c console.Console, words []string
 	if err != nil {
 		return console.WrongUse{Err: err}
 	}
-	told := result.Budget{Scenario: scenario.Name, Title: titled(scenario), Replicates: f.replicates, Seed: f.seed, Budget: b}
+	told := result.Budget{Scenario: scenario.Name, Title: titled(scenario), Seed: f.seed, Budget: b}
 	if f.json {
 		return result.WriteJSON(c.Out, told.Object())
 	}

@@ -105,7 +105,7 @@ func (f *studyFlags) grid(ctx context.Context, c console.Console, words []string
 		points, there = append(points, result.GridPoint{Values: values}), append(there, scenario)
 	}
 	for i, scenario := range there {
-		s.Apparatus = scenario.Apparatus
+		s.Population = scenario.Population
 		if !f.quiet {
 			fmt.Fprintf(c.Err, "stopvolt: point %d of %d: %s\n", i+1, len(points), strings.Join(points[i].Values, ", "))
 		}

@@ -11,8 +11,10 @@ import (
 
 // mergeFlags are those of the command merge.
 type mergeFlags struct {
-	out  string
-	json bool
+	out     string
+	json    bool
+	within  float64
+	allRows bool
 }
 
 // mergeCommand joins the parts of a study.
@@ -29,6 +31,8 @@ func mergeCommand() command {
 			f := new(mergeFlags)
 			flags.StringVar(&f.out, "out", "", "write results and figures to the folder `DIR`")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
+			addWithin(flags, &f.within)
+			flags.BoolVar(&f.allRows, "all-rows", false, "show each way of putting the line, not only the best of each method")
 			return f.run
 		},
 	}
@@ -37,6 +41,9 @@ func mergeCommand() command {
 func (f *mergeFlags) run(ctx context.Context, c console.Console, words []string) error {
 	if len(words) == 0 {
 		return console.WrongUsef("name the files of all parts")
+	}
+	if err := checkWithin(f.within); err != nil {
+		return err
 	}
 	var whole studyFile
 	for i, name := range words {
@@ -63,5 +70,5 @@ func (f *mergeFlags) run(ctx context.Context, c console.Console, words []string)
 		return console.WrongUsef("the parts do not make the whole: %w", err)
 	}
 	fmt.Fprintf(c.Err, "stopvolt: %d parts of %s\n", len(words), scenario.Name)
-	return finishStudy(ctx, c, newStudyFile(scenario, s), s, whole.Tally, outcome{out: f.out, json: f.json})
+	return finishStudy(ctx, c, newStudyFile(scenario, s), s, whole.Tally, outcome{out: f.out, json: f.json, within: f.within / 100, allRows: f.allRows})
 }

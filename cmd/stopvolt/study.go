@@ -23,7 +23,9 @@ type studyFlags struct {
 	fits          []string
 	vary          []string
 	part          string
-	allCells      bool
+	within        float64
+	allRows       bool
+	fullReport    bool
 	resume        bool
 	out           string
 	report        string
@@ -35,6 +37,27 @@ type studyFlags struct {
 
 // mostReplicates is where a study stops being of use; its memory does not grow.
 const mostReplicates = 100_000_000
+
+// defaultReplicates is a number of experiments that tells the ends of a range to
+// one per cent of the benches and takes some seconds, and gridReplicates one
+// that tells a median.
+const (
+	defaultReplicates = 9000
+	gridReplicates    = 600
+)
+
+// addWithin adds the flag that says how good a result has to be.
+func addWithin(flags *pflag.FlagSet, within *float64) {
+	flags.Float64Var(within, "within", 20, "say which method is good to `PERCENT` on 95 % of the benches")
+}
+
+// checkWithin says what is wrong with the flag.
+func checkWithin(within float64) error {
+	if !(within > 0 && within <= 1000) {
+		return console.WrongUsef("--within is %g; it must be above 0 and at most 1000 per cent", within)
+	}
+	return nil
+}
 
 // studyCommand is the main job.
 func studyCommand() command {
@@ -54,7 +77,7 @@ func studyCommand() command {
 `,
 		prepare: func(flags *pflag.FlagSet) action {
 			f := &studyFlags{given: flags.Changed}
-			flags.IntVar(&f.replicates, "replicates", 200, "number of simulated experiments `N`")
+			flags.IntVar(&f.replicates, "replicates", defaultReplicates, "number of simulated experiments `N`, two at each bench")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers `S`")
 			flags.StringSliceVar(&f.methods, "methods", nil, "methods to compare, `a,b`; all by default")
 			flags.StringSliceVar(&f.fits, "fits", []string{"ordinary", "weighted"}, "how the line is put through the cutoffs, `a,b`")
@@ -63,10 +86,12 @@ func studyCommand() command {
 			flags.IntVar(&f.maxReplicates, "max-replicates", 1_000_000, "the most experiments `N`, for --until")
 			flags.StringArrayVar(&f.vary, "vary", nil, "do the study for each value of a key, `KEY=a,b,c` or KEY=start:stop:step (may be repeated)")
 			flags.StringVar(&f.part, "part", "", "do share `I/N` of the experiments, for merge to join")
-			flags.BoolVar(&f.allCells, "all-cells", false, "recommend by all changed cells, also by the ring over a disk, which takes some twenty seconds")
+			addWithin(flags, &f.within)
+			flags.BoolVar(&f.allRows, "all-rows", false, "show each way of putting the line, not only the best of each method")
 			flags.BoolVar(&f.resume, "resume", false, "go on with what a stopped study left in --out")
 			flags.StringVar(&f.out, "out", "", "write results and figures to the folder `DIR`, or with --part to a file")
 			flags.StringVar(&f.report, "report", "", "write a page to show and to print to `FILE.html`")
+			flags.BoolVar(&f.fullReport, "full-report", false, "with --report, show every method's construction and the apparatus too")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
 			flags.BoolVar(&f.quiet, "quiet", false, "show no progress")
 			return f.run
@@ -103,12 +128,18 @@ func (f *studyFlags) run(ctx context.Context, c console.Console, words []string)
 	if s.Until > 0 && !s.Precise(tally) {
 		fmt.Fprintf(c.Err, "stopvolt: after %d experiments a bias is still not known to %g %%; --max-replicates allows more\n", tally.Replicates(), f.until)
 	}
-	return finishStudy(ctx, c, newStudyFile(scenario, s), s, tally, outcome{out: f.out, json: f.json, progress: files.progress, report: f.report})
+	return finishStudy(ctx, c, newStudyFile(scenario, s), s, tally, outcome{
+		out: f.out, json: f.json, progress: files.progress, report: f.report, fullReport: f.fullReport,
+		within: f.within / 100, allRows: f.allRows,
+	})
 }
 
 // study returns what the flags ask for.
 func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
 	if err := checkReport(f.report); err != nil {
+		return study.Study{}, err
+	}
+	if err := checkWithin(f.within); err != nil {
 		return study.Study{}, err
 	}
 	methods, err := methodsNamed(f.methods)
@@ -120,13 +151,12 @@ func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
 		return study.Study{}, err
 	}
 	s := study.Study{
-		Apparatus:  scenario.Apparatus,
+		Population: scenario.Population,
 		Methods:    methods,
 		Fits:       fits,
 		Replicates: f.replicates,
 		Seed:       f.seed,
 		Until:      f.until / 100,
-		AllCells:   f.allCells,
 	}
 	if f.given("until") {
 		if !(f.until > 0 && f.until <= 100) {
@@ -139,6 +169,9 @@ func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
 	} else if f.given("max-replicates") {
 		return s, console.WrongUsef("--max-replicates limits --until; without it, say --replicates")
 	}
+	if len(f.vary) > 0 && !f.given("replicates") && !f.given("until") {
+		s.Replicates = gridReplicates
+	}
 	if s.Replicates < 2 || s.Replicates > mostReplicates {
 		return s, console.WrongUsef("%d replicates; there must be from 2 to %d", s.Replicates, mostReplicates)
 	}
@@ -146,6 +179,8 @@ func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
 		return s, err
 	}
 	switch {
+	case f.fullReport && f.report == "":
+		return s, console.WrongUsef("--full-report goes with --report, the file of the page")
 	case f.report != "" && (s.Part.Count > 0 || len(f.vary) > 0):
 		return s, console.WrongUsef("--report does not go with --part or --vary: it shows one whole study")
 	case s.Part.Count > 0 && s.Until > 0:

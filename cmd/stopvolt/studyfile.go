@@ -24,7 +24,7 @@ import (
 type studyFile struct {
 	Schema int    `json:"schema"`
 	Kind   string `json:"kind"`
-	// The keys down to AllCells say which study it is.
+	// The keys down to Fits say which study it is.
 	Scenario    string        `json:"scenario"`
 	Text        string        `json:"scenario_toml"`
 	Assignments []string      `json:"set"`
@@ -33,7 +33,6 @@ type studyFile struct {
 	Seed        uint64        `json:"seed"`
 	Methods     []string      `json:"methods"`
 	Fits        []string      `json:"fits"`
-	AllCells    bool          `json:"all_cells"`
 
 	Part  [2]int       `json:"part"`
 	Tally *study.Tally `json:"tally"`
@@ -48,8 +47,7 @@ func newStudyFile(scenario scenarios.Scenario, s study.Study) studyFile {
 		Schema: result.Schema, Kind: studyKind,
 		Scenario: scenario.Name, Text: string(scenario.Text), Assignments: append([]string{}, scenario.Assignments...),
 		Replicates: s.Replicates, Until: result.Number(s.Until), Seed: s.Seed,
-		AllCells: s.AllCells,
-		Part:     [2]int{s.Part.Index, s.Part.Count},
+		Part: [2]int{s.Part.Index, s.Part.Count},
 	}
 	for _, m := range s.Methods {
 		f.Methods = append(f.Methods, m.Name())
@@ -82,8 +80,8 @@ func (f studyFile) study() (scenarios.Scenario, study.Study, error) {
 		return scenario, study.Study{}, err
 	}
 	return scenario, study.Study{
-		Apparatus: scenario.Apparatus, Methods: methods, Fits: fits,
-		Replicates: f.Replicates, Seed: f.Seed, Until: float64(f.Until), AllCells: f.AllCells,
+		Population: scenario.Population, Methods: methods, Fits: fits,
+		Replicates: f.Replicates, Seed: f.Seed, Until: float64(f.Until),
 	}, nil
 }
 

@@ -13,17 +13,23 @@ import (
 	"stopvolt/cmd/stopvolt/internal/files"
 	"stopvolt/cmd/stopvolt/internal/page"
 	"stopvolt/cmd/stopvolt/internal/result"
+	"stopvolt/cmd/stopvolt/internal/words"
 	"stopvolt/scenarios"
 )
 
-// outcome says where the results of a study go.
+// outcome says where the results of a study go, and how they are told.
 type outcome struct {
 	// out is the folder, empty for none, and json says how to print.
 	out  string
 	json bool
 	// progress is the file to take away when all is written, and report that of
-	// the page; empty for none.
+	// the page, in full or not; empty for none.
 	progress, report string
+	fullReport       bool
+	// within is the relative error that is asked for, and allRows asks for every
+	// line of the table.
+	within  float64
+	allRows bool
 }
 
 // finishStudy writes the results of a study and prints them.
@@ -32,17 +38,14 @@ func finishStudy(ctx context.Context, c console.Console, file studyFile, s study
 	if err != nil {
 		return err
 	}
-	r := s.Result(t)
-	best, err := s.Recommend(ctx, t, r)
+	v, err := verdictOf(ctx, scenario, s, t)
 	if err != nil {
 		return err
 	}
-	told := result.Study{Scenario: scenario.Name, Title: titled(scenario), Seed: s.Seed, Result: r, Best: best}
-	for _, l := range s.Apparatus.Lights {
-		told.Lights = append(told.Lights, l.Name)
-	}
+	v.Within = o.within
+	told := result.Study{Scenario: scenario.Name, Title: titled(scenario), Seed: s.Seed, Population: s.Population, Verdict: v, AllRows: o.allRows}
 	if o.report != "" {
-		p := page.Study{Origin: origin(s.Seed), Scenario: scenario, Study: s, Told: told}
+		p := page.Study{Origin: origin(s.Seed), Scenario: scenario, Study: s, Told: told, Full: o.fullReport}
 		if err := writePage(o.report, func() (page.Page, error) { return p.Page(ctx) }); err != nil {
 			return err
 		}
@@ -61,6 +64,23 @@ func finishStudy(ctx context.Context, c console.Console, file studyFile, s study
 		return result.WriteJSON(c.Out, told.Object())
 	}
 	return told.Print(c.Out)
+}
+
+// verdictOf returns what a study comes to, for which it does a study in little of
+// other populations.
+func verdictOf(ctx context.Context, scenario scenarios.Scenario, s study.Study, t *study.Tally) (words.Verdict, error) {
+	v := words.Verdict{Population: scenario.Name, One: s.Population.Fixed(), Result: s.Result(t), Tails: make(map[int]study.Tail)}
+	for _, row := range []int{v.Result.ByHand.Row, v.Result.ByComputer.Row} {
+		if row < 0 {
+			continue
+		}
+		if tail, ok := s.Tail(t, row); ok {
+			v.Tails[row] = tail
+		}
+	}
+	var err error
+	v.Elsewhere, err = s.Elsewhere(ctx)
+	return v, err
 }
 
 // writeStudy writes the files of a study into a folder: what was asked, the
@@ -88,5 +108,5 @@ func writeStudy(dir string, file studyFile, scenario scenarios.Scenario, s study
 			return err
 		}
 	}
-	return draw.WriteStudy(dir, s, told.Result, told.Best)
+	return draw.WriteStudy(dir, s, told.Verdict.Result)
 }

@@ -14,7 +14,7 @@ import (
 // WriteExtract draws all curves with all cutoffs, each method's
 // construction on each curve, and the lines of a few methods.
 func WriteExtract(dir string, r run.Run, x analysis.Extraction, methods []analysis.Method) error {
-	curves := Example{r, x}.Curves(methods, "The curves, with the cutoffs that each method reads", nil)
+	curves := Example{Run: r, Extraction: x}.Curves(methods, "The curves, with the cutoffs that each method reads")
 	for m, method := range methods {
 		for i, s := range x.Settings {
 			if s.Prepared == nil {

@@ -120,7 +120,7 @@ func (p Extraction) asked() ([]Block, error) {
 
 // curveBlocks show the curves.
 func (p Extraction) curveBlocks() ([]Block, error) {
-	block, err := drawn(p.Example.Curves(p.Methods, "", nil), "The whole curves, the knees enlarged, and below each knee the cutoffs that the methods read.",
+	block, err := drawn(p.Example.Curves(p.Methods, ""), "The whole curves, the knees enlarged, and below each knee the cutoffs that the methods read.",
 		cutoffTable(p.Example.Extraction, p.Methods, nil))
 	return []Block{block}, err
 }

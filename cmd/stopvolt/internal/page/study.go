@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"stopvolt/analysis"
@@ -21,13 +22,16 @@ type Study struct {
 	Scenario scenarios.Scenario
 	Study    study.Study
 	Told     result.Study
-	example  draw.Example
-	budget   result.Budget
+	// Full asks for every method's construction, the coverages and the apparatus
+	// too.
+	Full    bool
+	example draw.Example
+	budget  result.Budget
 }
 
-// budgetReplicates is the number of experiments on each apparatus of the page's
-// budget. They share their random numbers, so that a few tell.
-const budgetReplicates = 8
+// budgetBenches is the number of benches of the page's budget. The experiments at
+// each share their random numbers, so that a few tell.
+const budgetBenches = 60
 
 // Page returns the page, for which it simulates a few more experiments.
 func (p Study) Page(ctx context.Context) (Page, error) {
@@ -36,8 +40,8 @@ func (p Study) Page(ctx context.Context) (Page, error) {
 		return Page{}, err
 	}
 	few := study.Study{
-		Apparatus: p.Study.Apparatus, Methods: p.Study.Methods, Fits: p.Study.Fits[:1],
-		Replicates: budgetReplicates, Seed: p.Study.Seed,
+		Population: p.Study.Population, Methods: p.recommended(), Fits: p.Study.Fits[:1],
+		Replicates: budgetBenches, Seed: p.Study.Seed,
 	}
 	if p.budget.Budget, err = few.Budget(ctx); err != nil {
 		return Page{}, err
@@ -45,28 +49,50 @@ func (p Study) Page(ctx context.Context) (Page, error) {
 	return p.page()
 }
 
+// recommended returns the methods whose budget the page shows: those that are
+// recommended, or else the first.
+func (p Study) recommended() []analysis.Method {
+	var methods []analysis.Method
+	for _, m := range p.Study.Methods {
+		for _, c := range []study.Choice{p.Told.Verdict.Result.ByHand, p.Told.Verdict.Result.ByComputer} {
+			if c.Row >= 0 && p.Told.Verdict.Result.Rows[c.Row].Method == m.Name() && !slices.Contains(methods, m) {
+				methods = append(methods, m)
+			}
+		}
+	}
+	if methods == nil {
+		methods = p.Study.Methods[:1]
+	}
+	return methods
+}
+
 // page returns the page.
 func (p Study) page() (Page, error) {
 	out := Page{
 		Title:    "How far each method puts h/e from the truth",
 		Lead:     p.Scenario.Title,
-		Findings: printed(words.Verdict(p.Told.Result, p.Told.Best)),
+		Findings: printed(p.Told.Verdict.Findings()),
 		Safety:   words.Cautions(),
-		Made:     p.Origin.terms(Term{Name: "Experiments", Text: fmt.Sprintf("%d, and %d on each apparatus of the budget", p.Told.Result.Replicates, budgetReplicates)}),
+		Made: p.Origin.terms(Term{Name: "Experiments", Text: fmt.Sprintf("%d at %d benches, and %d benches for the budget",
+			p.Told.Verdict.Result.Replicates, p.Told.Verdict.Result.Benches, budgetBenches)}),
 	}
 	for _, part := range []struct {
 		id, heading string
+		full        bool
 		blocks      func() ([]Block, error)
 	}{
-		{"asked", "What was asked", p.asked},
-		{"bias", "Bias of h/e", p.biasBlocks},
-		{"coverage", "Can the stated uncertainty be believed?", p.coverageBlocks},
-		{"budget", "Which effect makes how much", p.budgetBlocks},
-		{"curves", "One of the experiments", p.curveBlocks},
-		{"line", "The line of one experiment", p.lineBlocks},
-		{"constructions", "How each method reads the cutoff", p.constructionBlocks},
-		{"apparatus", "The apparatus", p.apparatusBlocks},
+		{"verdict", "The verdict", false, p.verdictBlocks},
+		{"bias", "What each method reads, and what corrects it", false, p.biasBlocks},
+		{"budget", "Which effect makes how much, and what to change", false, p.budgetBlocks},
+		{"curves", "One of the experiments", false, p.curveBlocks},
+		{"line", "The line of one experiment", false, p.lineBlocks},
+		{"coverage", "Can the stated uncertainty be believed?", true, p.coverageBlocks},
+		{"constructions", "How each method reads the cutoff", true, p.constructionBlocks},
+		{"apparatus", "The apparatus in the middle of the population", true, p.apparatusBlocks},
 	} {
+		if part.full && !p.Full {
+			continue
+		}
 		blocks, err := part.blocks()
 		if err != nil {
 			return out, fmt.Errorf("%s: %w", part.heading, err)
@@ -85,31 +111,26 @@ func drawn(f draw.Picture, caption string, data *Table) (Block, error) {
 	return Block{Figure: &Figure{Picture: laid, Caption: caption, Data: data}}, nil
 }
 
-// asked says what the study did.
-func (p Study) asked() ([]Block, error) {
-	var names []string
-	for _, m := range p.Study.Methods {
-		names = append(names, m.Name())
-	}
-	var cells []string
-	for _, c := range p.Told.Best.Cells {
-		cells = append(cells, c.Name)
-	}
-	blocks := []Block{
-		{Text: fmt.Sprintf("The experiment was simulated %d times, from the electron to the meter's last digit, in a world whose true h/e is %.6g × 10⁻¹⁵ V s. Each time every method read the cutoffs, and a line through them gave h/e. Since the truth is known, the error of each method is measured and not estimated.",
-			p.Told.Result.Replicates, p.Told.Result.Truth.HOverE*1e15)},
-		{Text: "Methods: " + strings.Join(names, ", ") + "."},
-		{Text: "A fit that knows the simulated cell's own law would win on that cell. So what is recommended is what errs least on the worst of several cells: " + strings.Join(cells, ", ") + "."},
+// verdictBlocks say what to do, what was passed over, and by which rules.
+func (p Study) verdictBlocks() ([]Block, error) {
+	v := p.Told.Verdict
+	var blocks []Block
+	for _, text := range printed(v.Paragraphs()) {
+		blocks = append(blocks, Block{Text: text})
 	}
 	if set := p.Scenario.Assignments; len(set) > 0 {
 		blocks = append(blocks, Block{Text: "Changed from the scenario: " + strings.Join(set, ", ") + "."})
 	}
-	return blocks, nil
+	for _, r := range v.PassedOver() {
+		blocks = append(blocks, Block{Text: r.Heading + ":"}, Block{List: printed(r.Lines)})
+	}
+	return append(blocks, Block{Text: printed([]string{v.Rules()})[0]}), nil
 }
 
-// biasBlocks show the biases.
+// biasBlocks show what the methods read, and what corrects it.
 func (p Study) biasBlocks() ([]Block, error) {
-	block, err := drawn(draw.Biases(p.Told.Result), "A box is the bias with its Monte Carlo standard error, and the thin bar the spread of single experiments. A method whose box is far from zero is wrong every time, however small its spread.", tableOf("The numbers: relative measures in per cent of h/e", p.Told.Table()))
+	block, err := drawn(draw.Biases(p.Told.Verdict.Result), "A box is the bias with its Monte Carlo standard error, and the thin bar the spread over benches and experiments.",
+		tableOf("The numbers: relative measures in per cent of h/e", p.Told.Table()))
 	return []Block{block}, err
 }
 
@@ -151,7 +172,7 @@ func printed(sentences []string) []string {
 // coverageBlocks show how honest the stated uncertainties are.
 func (p Study) coverageBlocks() ([]Block, error) {
 	f := figure.Coverage{Title: "How often the stated 95 % interval holds the true h/e", Nominal: 0.95}
-	for _, row := range p.Told.Result.Rows {
+	for _, row := range p.Told.Verdict.Result.Rows {
 		m := row.HOverE
 		f.Rows = append(f.Rows, figure.CoverageRow{
 			Method:   row.Method + ", " + row.Fit,
@@ -166,34 +187,32 @@ func (p Study) coverageBlocks() ([]Block, error) {
 
 // budgetBlocks show the effects.
 func (p Study) budgetBlocks() ([]Block, error) {
-	if len(p.budget.Effects) == 0 {
+	if len(p.budget.Groups) == 0 {
 		return []Block{{Text: "The apparatus is ideal: it has no effect to take away."}}, nil
 	}
-	f := figure.Budget{Title: "Shift of h/e that each effect brings"}
-	data := tableOf("The numbers, in per cent of h/e: what an effect makes alone, and what goes when it is removed", p.budget.Table())
-	var remedies []Term
-	for _, e := range p.budget.Effects {
-		name := words.English().Effect(e.ID)
-		f.Effects = append(f.Effects, name)
-		remedies = append(remedies, Term{Name: name, Text: words.English().Remedy(e.ID)})
+	f := figure.Budget{}
+	for _, g := range p.budget.Groups {
+		f.Effects = append(f.Effects, g.Name)
 	}
+	var changes []Block
 	for _, row := range p.budget.Rows {
 		column := figure.BudgetColumn{Method: row.Method}
-		for _, w := range row.Without {
-			column.Shifts, column.Errors = append(column.Shifts, w.Value), append(column.Errors, w.Error)
+		for _, share := range row.Shares {
+			column.Shifts, column.Errors = append(column.Shifts, share.Value), append(column.Errors, share.Error)
 		}
 		f.Methods = append(f.Methods, column)
+		changes = append(changes, Block{Text: printed([]string{words.BestChange(row)})[0]}, Block{List: printed(words.Changes(row))})
 	}
-	block, err := drawn(f, fmt.Sprintf("Each bar is what goes away when this one effect is removed from the bench, with the %s line: the same %d experiments with it and without it, on the same random numbers. Effects act together, so the bars do not add up to the bias.",
-		p.Study.Fits[0].Name(), budgetReplicates), data)
-	return []Block{block, {Text: "What to change at the bench:"}, {Terms: remedies}}, err
+	block, err := drawn(f, fmt.Sprintf("Each bar is what a group of effects adds to the mean logarithm of h/e read over true, at %d benches: the mean over random orders in which they are switched on. With what remains without them they add up to the whole error.", budgetBenches),
+		tableOf("The numbers: how far h/e moves when the effects are removed", p.budget.Table()))
+	return append([]Block{block}, changes...), err
 }
 
-// curveBlocks show the curves of the draw.Example.
+// curveBlocks show the curves of the example.
 func (p Study) curveBlocks() ([]Block, error) {
-	f := p.example.Curves(p.Study.Methods, "", p.Told.Result.Truth.Stopping)
+	f := p.example.Curves(p.Study.Methods, "")
 	block, err := drawn(f, "The first of the experiments: the whole curves, the knees enlarged, and below each knee the cutoffs that the methods read, beside the true one.",
-		cutoffTable(p.example.Extraction, p.Study.Methods, p.Told.Result.Truth.Stopping))
+		cutoffTable(p.example.Extraction, p.Study.Methods, p.example.Stopping()))
 	return []Block{block}, err
 }
 
@@ -204,15 +223,14 @@ func cutoffTable(x analysis.Extraction, methods []analysis.Method, truth []float
 	return tableOf("Stopping voltages in V, with the standard uncertainty of the last digits", told.Cutoffs(truth))
 }
 
-// lineBlocks show the line of the draw.Example.
+// lineBlocks show the line of the example.
 func (p Study) lineBlocks() ([]Block, error) {
-	f := draw.StoppingLine(p.Study, p.Told.Result, p.Told.Best, p.example.Extraction)
-	f.Title = ""
+	f := p.example.StoppingLine(p.Told.Verdict.Result)
 	if len(f.Series) == 0 {
 		return []Block{{Text: "No method had a line in this experiment."}}, nil
 	}
 	block, err := drawn(f, "The recommended methods and the one with the largest bias. That the points of a method lie on a straight line proves nothing about its bias: compare its residuals with how far its slope is off.",
-		lineTable(p.example.Extraction.Lines, p.Told.Result.Truth.HOverE))
+		lineTable(p.example.Extraction.Lines, p.example.Truth.HOverE))
 	return []Block{block}, err
 }
 
@@ -223,7 +241,7 @@ func lineTable(lines []analysis.MethodLine, hOverE float64) *Table {
 
 // constructionBlocks show how each method reads one curve.
 func (p Study) constructionBlocks() ([]Block, error) {
-	return constructions(p.example, p.Study.Methods, p.Told.Result.Truth.Stopping)
+	return constructions(p.example, p.Study.Methods, p.example.Stopping())
 }
 
 // constructions draw each method's lines on the curve that most methods can
@@ -288,7 +306,7 @@ func mostRead(x analysis.Extraction) int {
 
 // apparatusBlocks tell the apparatus, and the scenario's own notes.
 func (p Study) apparatusBlocks() ([]Block, error) {
-	blocks := apparatusBlocks(p.Study.Apparatus)
+	blocks := apparatusBlocks(p.Study.Population.Median())
 	for _, paragraph := range strings.Split(strings.TrimSpace(p.Scenario.Notes), "\n\n") {
 		if text := strings.Join(strings.Fields(paragraph), " "); text != "" {
 			blocks = append(blocks, Block{Text: text})

@@ -9,14 +9,12 @@ import (
 	"stopvolt/analysis/study"
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/words"
-	"stopvolt/instrument"
 )
 
-// A Budget says which effect makes how much of each method's bias, ready to be
-// told.
+// A Budget says which group of effects makes how much of each method's error, and
+// what to change at the bench, ready to be told.
 type Budget struct {
 	Scenario, Title string
-	Replicates      int
 	Seed            uint64
 	study.Budget
 }
@@ -25,84 +23,105 @@ type Budget struct {
 var budgetColumns = slices.Concat(
 	text("method", "", func(r study.BudgetRow) string { return r.Method }),
 	text("fit", "", func(r study.BudgetRow) string { return r.Fit }),
-	withError("relative_bias", "", signedPercent, func(r study.BudgetRow) estimate { return r.Full }),
-	measure("ideal_bias", "", "", scale{}, func(r study.BudgetRow) estimate { return r.Ideal }),
-	measure("interaction", "", "", scale{}, func(r study.BudgetRow) estimate { return r.Interaction }),
+	withError("mean_log_error", "", signedPercent, func(r study.BudgetRow) estimate { return r.Full }),
+	measure("remains", "", "", scale{}, func(r study.BudgetRow) estimate { return r.Reference }),
+	count("orders", "", func(r study.BudgetRow) int { return r.Orders }),
+	count("orders_dropped", "", func(r study.BudgetRow) int { return r.Dropped }),
 )
 
-// An effectRow is what an effect does to a method.
-type effectRow struct {
-	method string
-	// id names the effect, and name and remedy are words about it.
-	id             instrument.EffectID
-	name, remedy   string
-	alone, without estimate
+// A shareRow is what a group of effects does to a method.
+type shareRow struct {
+	method, name string
+	adds         estimate
 }
 
-// effectColumns are those of an effect; the method stands above them but on a
-// page.
-var effectColumns = slices.Concat(
-	text("method", "method", func(e effectRow) string { return e.method }).only(Page),
-	Columns[effectRow]{{
-		Key: "name", Heading: "effect",
-		Value: func(e effectRow) any { return string(e.id) },
-		Text:  func(e effectRow) string { return e.name },
-	}},
-	text("remedy", "", func(e effectRow) string { return e.remedy }),
-	withError("alone", "makes alone", signedPercent, func(e effectRow) estimate { return e.alone }),
-	withError("removed", "goes when removed", signedPercent, func(e effectRow) estimate { return e.without }),
+// shareColumns are those of a group; the method stands above them but on a page.
+var shareColumns = slices.Concat(
+	text("method", "method", func(e shareRow) string { return e.method }).only(Page),
+	text("name", "effects", func(e shareRow) string { return e.name }),
+	withError("removed", "h/e moves when removed", signedPercent, func(e shareRow) estimate {
+		return estimate{Value: -e.adds.Value, Error: e.adds.Error}
+	}),
 )
 
-// unknown is the measure of nothing.
-var unknown = estimate{Value: math.NaN(), Error: math.NaN()}
+// gainColumns are those of a change at the bench.
+var gainColumns = slices.Concat(
+	text("change", "change", func(g study.Gain) string { return g.Change }),
+	number("error_left", "error left", percent, func(g study.Gain) float64 { return g.Loss }),
+	withError("gain", "gain", signedPercent, func(g study.Gain) estimate { return g.Gap }),
+	of(factorColumns, func(g study.Gain) study.Factor { return g.Changed }),
+)
 
-// effects returns the effects on a row.
-func (b Budget) effects(row study.BudgetRow) []effectRow {
-	var all []effectRow
-	language := words.English()
-	for i, e := range b.Effects {
-		all = append(all, effectRow{row.Method, e.ID, language.Effect(e.ID), language.Remedy(e.ID), row.Alone[i], row.Without[i]})
+// shares returns the groups of a row, and what remains.
+func (b Budget) shares(row study.BudgetRow) []shareRow {
+	var all []shareRow
+	for i, g := range b.Groups {
+		all = append(all, shareRow{row.Method, g.Name, row.Shares[i]})
 	}
 	return all
 }
 
 // Object returns the budget as JSON.
 func (b Budget) Object() Object {
-	var methods []Object
+	methods := []Object{}
 	for _, row := range b.Rows {
-		methods = append(methods, append(budgetColumns.object(row), Member{"effects", effectColumns.objects(b.effects(row))}))
+		methods = append(methods, append(budgetColumns.object(row),
+			Member{"effects", shareColumns.objects(b.shares(row))}, Member{"changes", gainColumns.objects(row.Gains)}))
 	}
-	return Object{{"schema", Schema}, {"scenario", b.Scenario}, {"replicates", b.Replicates}, {"seed", b.Seed}, {"methods", methods}}
+	return Object{{"schema", StudySchema}, {"scenario", b.Scenario}, {"benches", b.Benches}, {"seed", b.Seed}, {"methods", methods}}
 }
 
 // Table returns the table of a page.
 func (b Budget) Table() Table {
-	var rows []effectRow
+	var rows []shareRow
 	for _, row := range b.Rows {
-		rows = append(rows, b.effects(row)...)
+		rows = append(rows, b.shares(row)...)
+		rows = append(rows, shareRow{row.Method, "what remains", minus(row.Reference)})
 	}
-	return effectColumns.table(Page, rows)
+	return shareColumns.table(Page, rows)
+}
+
+// minus turns the sign of a measure, for what is told of as it stands and not as
+// it moves when removed.
+func minus(m estimate) estimate { return estimate{Value: -m.Value, Error: m.Error} }
+
+// Conclusion says in a sentence for each method what to change first.
+func (b Budget) Conclusion() []string {
+	var all []string
+	for _, row := range b.Rows {
+		all = append(all, words.BestChange(row))
+	}
+	return all
 }
 
 // Print prints the budget of each method.
 func (b Budget) Print(w io.Writer) error {
-	fmt.Fprintf(w, "%s\n%d simulated experiments on each apparatus\n", b.Title, b.Replicates)
+	fmt.Fprintf(w, "%s\n%d benches, each with its effects on and off on the same random numbers\n\n", b.Title, b.Benches)
+	for _, line := range b.Conclusion() {
+		fmt.Fprintln(w, console.Fold(line, 96, ""))
+	}
 	for _, row := range b.Rows {
-		fmt.Fprintf(w, "\n%s, %s line: h/e is off by %s\n", row.Method, row.Fit, words.WithError(row.Full))
-		rows := append(b.effects(row),
-			effectRow{name: "the method on the ideal cell", alone: row.Ideal, without: unknown},
-			effectRow{name: "effects acting together", alone: row.Interaction, without: unknown})
-		if err := effectColumns.table(Terminal, rows).Print(w, "  "); err != nil {
+		fmt.Fprintf(w, "\n%s, %s line: the logarithm of h/e read over true is %s on the mean\n", row.Method, row.Fit, words.WithError(row.Full))
+		if row.Dropped == row.Orders && row.Orders > 0 {
+			fmt.Fprintln(w, "  no order of the effects has an answer at every step")
+			continue
+		}
+		rows := append(b.shares(row), shareRow{name: "what remains: the gap, heat, contact potential, noise and digit", adds: minus(row.Reference)})
+		if err := shareColumns.table(Terminal, rows).Print(w, "  "); err != nil {
 			return err
 		}
+		if row.Dropped > 0 {
+			fmt.Fprintf(w, "  %d of %d orders left out, since a step had no answer\n", row.Dropped, row.Orders)
+		}
+		for _, line := range words.Changes(row) {
+			fmt.Fprintln(w, console.Fold(line, 96, "  "))
+		}
 	}
-	fmt.Fprint(w, "\n", console.Fold("Makes alone: how far the effect by itself moves h/e on a cell without all others. Goes when removed: "+
-		"how far h/e moves on the full bench when only this effect is taken away. The two differ where effects act "+
-		"together. A dash: the method has no answer on one of the two cells; a cell without reverse current, say, "+
-		"has no zero crossing, or one that a weak neighbour line alone decides.", 96, ""), "\n\nWhat to change at the bench\n")
-	language := words.English()
-	for _, e := range b.Effects {
-		fmt.Fprintf(w, "  %s\n%s\n", language.Effect(e.ID), console.Fold(language.Remedy(e.ID), 92, "    "))
-	}
+	fmt.Fprint(w, "\n", console.Fold("Each line says how far h/e moves when these effects are removed, by L. S. Shapley's shares: the mean over random orders in which the "+
+		"effects are removed one after another. What remains is the error with all of them gone, and with them less what they move it is the whole error. "+
+		"Gains are what is taken off the median size of the error after correction by its own factor.", 96, ""), "\n")
 	return nil
 }
+
+// unknown is the measure of nothing.
+var unknown = estimate{Value: math.NaN(), Error: math.NaN()}

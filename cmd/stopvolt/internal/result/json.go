@@ -7,9 +7,13 @@ import (
 	"math"
 )
 
-// Schema is the version of all JSON that the commands write. It rises when a key
-// goes or changes its meaning; a new key leaves it as it is.
-const Schema = 1
+// Schema is the version of the JSON that the commands write, and StudySchema that
+// of studies, their parts and budgets. It rises when a key goes or changes its
+// meaning; a new key leaves it as it is.
+const (
+	Schema      = 1
+	StudySchema = 2
+)
 
 // A Number is a value in JSON, null where there is none.
 type Number float64

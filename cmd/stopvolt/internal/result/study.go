@@ -10,6 +10,7 @@ import (
 	"stopvolt/analysis/study"
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/words"
+	"stopvolt/instrument/population"
 )
 
 // A Study is what a study found, ready to be told.
@@ -17,10 +18,13 @@ type Study struct {
 	// Scenario is the name and Title the title with what was assigned.
 	Scenario, Title string
 	Seed            uint64
-	// Lights are the names of the settings.
-	Lights []string
-	Result study.Result
-	Best   study.Recommendation
+	// Population are the benches.
+	Population population.Population
+	// Verdict has the result and what it comes to.
+	Verdict words.Verdict
+	// AllRows asks for a line of the terminal's table for each way of putting
+	// the line, instead of the best of each method.
+	AllRows bool
 }
 
 // measure returns two columns: a measure, and under the key with _mcse its Monte
@@ -56,20 +60,49 @@ type (
 // The columns of the measures of a relative error. A measure whose column has a
 // heading is in the tables; to add one, add its line here.
 var measureColumns = slices.Concat(
-	withError("relative_bias", "bias", signedPercent, bias),
-	measure("median_bias", "", "median", signedPercent, func(m measures) estimate { return m.MedianBias }).onPages(),
-	measure("empirical_se", "", "spread", percent, func(m measures) estimate { return m.EmpiricalSE }),
-	measure("rmse", "", "rms error", percent, func(m measures) estimate { return m.RMSE }),
-	measure("mean_u", "", "stated u", percent, func(m measures) estimate { return m.MeanU }),
+	withError("relative_bias", "bias", signedPercent, bias).onPages(),
+	measure("median_bias", "", "", signedPercent, func(m measures) estimate { return m.MedianBias }),
+	measure("median_relative_error", "", "median", signedPercent, func(m measures) estimate { return m.MedianBias }),
+	measure("median_absolute_error", "", "", percent, func(m measures) estimate { return m.MedianAbsolute }),
+	measure("empirical_se", "", "spread", percent, func(m measures) estimate { return m.EmpiricalSE }).onPages(),
+	measure("sd_between_benches", "", "", percent, func(m measures) estimate { return m.Between }),
+	measure("sd_within_bench", "", "", percent, func(m measures) estimate { return m.Within }),
+	measure("rmse", "", "rms error", percent, func(m measures) estimate { return m.RMSE }).onPages(),
+	measure("mean_u", "", "stated u", percent, func(m measures) estimate { return m.MeanU }).onPages(),
 	measure("u_error", "", "", percent, func(m measures) estimate { return m.UError }),
 	measure("coverage", "", "coverage", wholePercent, func(m measures) estimate { return m.Coverage }),
 	measure("coverage_failures_as_misses", "", "", wholePercent, func(m measures) estimate { return m.CoverageOfAll }),
 	measure("coverage_bias_eliminated", "", "", wholePercent, func(m measures) estimate { return m.CoverageOfMean }),
-	count("failures", "failed", func(m measures) int { return m.Failures }),
-	errorOf("failures", "", measures.FailureCount),
+	measure("answers", "", "answers", wholePercent, func(m measures) estimate { return m.Answers }),
+	count("failures", "", func(m measures) int { return m.Failures }),
+	errorOf("failures", "", func(m measures) estimate { return m.FailureCount }),
 )
 
 func bias(m measures) estimate { return m.Bias }
+
+// The scales of a correction.
+var (
+	factorScale = scale{"", 1, "%.3f"}
+	figures     = scale{"%", 0.01, "%.2g"}
+)
+
+// factorColumns are those of a factor.
+var factorColumns = slices.Concat(
+	number("factor", "factor", factorScale, func(f study.Factor) float64 { return f.Median }),
+	number("factor_low", "95 % from", factorScale, func(f study.Factor) float64 { return f.Low }),
+	number("factor_high", "to", factorScale, func(f study.Factor) float64 { return f.High }),
+	number("factor_two_thirds_low", "two thirds from", factorScale, func(f study.Factor) float64 { return f.LikelyLow }).onPages(),
+	number("factor_two_thirds_high", "to ", factorScale, func(f study.Factor) float64 { return f.LikelyHigh }).onPages(),
+	count("factor_benches", "", func(f study.Factor) int { return f.Benches }),
+)
+
+// correctionColumns are those of a correction.
+var correctionColumns = slices.Concat(
+	of(factorColumns, func(c study.Correction) study.Factor { return c.Factor }),
+	measure("corrected_median_absolute_error", "", "error left", figures, func(c study.Correction) estimate { return c.Loss }),
+	measure("corrected_coverage", "", "holds", figures, func(c study.Correction) estimate { return c.Coverage }).onPages(),
+	number("corrected_half_width", "half width", figures, func(c study.Correction) float64 { return c.Factor.HalfWidth() }).onPages(),
+)
 
 // rowColumns are those of a row of a study: a method with a line. The
 // experiments that were done are the same for all rows of JSON, which tells
@@ -77,8 +110,27 @@ func bias(m measures) estimate { return m.Bias }
 var rowColumns = slices.Concat(
 	text("method", "method", func(r study.Row) string { return r.Method }),
 	text("fit", "line", func(r study.Row) string { return r.Fit }),
+	fact("by_hand", "", func(r study.Row) any { return r.ByHand }),
 	count("replicates", "", func(r study.Row) int { return r.HOverE.Replicates }).only(CSV),
+	count("benches", "", func(r study.Row) int { return r.HOverE.Benches }).only(CSV),
 	of(measureColumns, func(r study.Row) measures { return r.HOverE }),
+	of(correctionColumns, func(r study.Row) study.Correction { return r.Correction }),
+	fact("qualifies", "", func(r study.Row) any { return r.Qualifies }),
+	fact("reasons", "", func(r study.Row) any {
+		reasons := []string{}
+		for _, reason := range r.Reasons {
+			reasons = append(reasons, reason.String())
+		}
+		return reasons
+	}),
+)
+
+// stratumColumns are those of a part of the population.
+var stratumColumns = slices.Concat(
+	text("by", "by", func(s study.Stratum) string { return s.By }),
+	text("name", "part", func(s study.Stratum) string { return s.Name }),
+	count("benches", "benches", func(s study.Stratum) int { return s.Benches }),
+	withError("corrected_coverage", "holds", figures, func(s study.Stratum) estimate { return s.Coverage }),
 )
 
 // settingColumns are those of a method's stopping voltages of one setting.
@@ -97,23 +149,8 @@ var stoppingColumns = slices.Concat(
 	count("dropouts", "", func(m measures) int { return m.Failures }),
 )
 
-// A cellRow is how a row did on one of the cells that the recommendation rests
-// on.
-type cellRow struct {
-	row    study.Row
-	HOverE measures
-}
-
-var cellColumns = slices.Concat(
-	text("method", "", func(r cellRow) string { return r.row.Method }),
-	text("fit", "", func(r cellRow) string { return r.row.Fit }),
-	number("relative_bias", "", scale{}, func(r cellRow) float64 { return r.HOverE.Bias.Value }),
-	measure("rmse", "", "", scale{}, func(r cellRow) estimate { return r.HOverE.RMSE }),
-	count("replicates", "", func(r cellRow) int { return r.HOverE.Replicates }),
-	count("failures", "", func(r cellRow) int { return r.HOverE.Failures }),
-)
-
-// A rankRow is a place in the ranking by root mean square error.
+// A rankRow is a place in the ranking by the error that is left after
+// correction.
 type rankRow struct {
 	row study.Row
 	study.Rank
@@ -122,74 +159,115 @@ type rankRow struct {
 var rankColumns = slices.Concat(
 	text("method", "", func(r rankRow) string { return r.row.Method }),
 	text("fit", "", func(r rankRow) string { return r.row.Fit }),
-	number("rmse", "", scale{}, func(r rankRow) float64 { return r.row.HOverE.RMSE.Value }),
-	measure("squared_error_gap", "", "", scale{}, func(r rankRow) estimate { return r.Gap }),
+	number("corrected_median_absolute_error", "", scale{}, func(r rankRow) float64 { return r.row.Correction.Loss.Value }),
+	measure("gap", "", "", scale{}, func(r rankRow) estimate { return r.Gap }),
 	number("p_of_gap", "", scale{}, func(r rankRow) float64 { return r.P }),
-	count("n_of_gap", "", func(r rankRow) int { return int(r.N) }),
+	count("benches_of_gap", "", func(r rankRow) int { return r.N }),
 	fact("significant_gap", "", func(r rankRow) any { return r.Significant }),
 )
 
-// A choiceRow is a recommended method, with its errors on replicates that had no
-// part in the choice.
+// A choiceRow is a recommended method.
 type choiceRow struct {
 	row study.Row
 	study.Choice
-	rows []study.Row
+	told Study
 }
 
 var choiceColumns = slices.Concat(
 	text("method", "", func(c choiceRow) string { return c.row.Method }),
 	text("fit", "", func(c choiceRow) string { return c.row.Fit }),
-	number("relative_bias", "", scale{}, func(c choiceRow) float64 { return c.HOverE.Bias.Value }),
-	number("rmse", "", scale{}, func(c choiceRow) float64 { return c.HOverE.RMSE.Value }),
-	text("worst_cell", "", func(c choiceRow) string { return c.WorstCell }),
-	number("worst_rmse", "", scale{}, func(c choiceRow) float64 { return c.Worst.RMSE.Value }),
+	fact("qualifies", "", func(c choiceRow) any { return c.row.Qualifies }),
+	of(correctionColumns, func(c choiceRow) study.Correction { return c.row.Correction }),
+	number("relative_bias", "", scale{}, func(c choiceRow) float64 { return c.row.HOverE.Bias.Value }),
+	number("rmse", "", scale{}, func(c choiceRow) float64 { return c.row.HOverE.RMSE.Value }),
+	fact("within", "", func(c choiceRow) any { return c.row.Correction.Factor.HalfWidth() <= c.told.Verdict.Within }),
+	fact("depends_on_population", "", func(c choiceRow) any {
+		return slices.ContainsFunc(c.told.Verdict.Elsewhere, func(e study.Elsewhere) bool { return !e.Keeps(c.Row) })
+	}),
 	fact("not_told_apart", "", func(c choiceRow) any {
 		equals := []Object{}
 		for _, i := range c.Equals {
-			equals = append(equals, Object{{"method", c.rows[i].Method}, {"fit", c.rows[i].Fit}})
+			equals = append(equals, c.told.named(i))
 		}
 		return equals
 	}),
+	fact("far_tail", "", func(c choiceRow) any {
+		t, ok := c.told.Verdict.Tails[c.Row]
+		if !ok {
+			return nil
+		}
+		return tailColumns.object(t)
+	}),
 )
+
+// tailColumns are those of what makes the far ends of a range.
+var tailColumns = slices.Concat(
+	text("key", "", func(t study.Tail) string { return t.Variable.Key }),
+	text("limit", "", func(t study.Tail) string { return t.Variable.Word(t.Limit) }),
+	fact("without_is_above", "", func(t study.Tail) any { return t.Above }),
+	number("share_without", "", scale{}, func(t study.Tail) float64 { return t.Share }),
+	of(factorColumns, func(t study.Tail) study.Factor { return t.Kept }),
+)
+
+// named names a row.
+func (s Study) named(row int) Object {
+	r := s.Verdict.Result.Rows[row]
+	return Object{{"method", r.Method}, {"fit", r.Fit}}
+}
 
 // choice returns null where no method can be recommended.
 func (s Study) choice(c study.Choice) any {
 	if c.Row < 0 {
 		return nil
 	}
-	return choiceColumns.object(choiceRow{s.Result.Rows[c.Row], c, s.Result.Rows})
+	return choiceColumns.object(choiceRow{s.Verdict.Result.Rows[c.Row], c, s})
+}
+
+// population tells the benches.
+func (s Study) population() Object {
+	laws := []Object{}
+	for _, v := range s.Population.Variables() {
+		laws = append(laws, Object{{"key", v.Key}, {"law", v.String()}})
+	}
+	return Object{{"name", s.Scenario}, {"identity", s.Population.Identity()}, {"one_bench", s.Population.Fixed()}, {"laws", laws}}
+}
+
+// elsewhere tells the studies in little of other populations.
+func (s Study) elsewhere() []Object {
+	all := []Object{}
+	for _, e := range s.Verdict.Elsewhere {
+		other := Study{Verdict: words.Verdict{Result: e.Result, Within: s.Verdict.Within}}
+		all = append(all, Object{{"patches_and_coatings_times", e.Scale}, {"benches", e.Result.Benches},
+			{"by_hand", other.choice(e.Result.ByHand)}, {"by_computer", other.choice(e.Result.ByComputer)}})
+	}
+	return all
 }
 
 // Object returns the study as JSON.
 func (s Study) Object() Object {
-	r := s.Result
-	var settings, methods, cells, ranking []Object
+	r := s.Verdict.Result
+	var settings, methods, ranking []Object
 	for i, v := range r.Truth.Stopping {
-		settings = append(settings, Object{{"name", s.Lights[i]}, {"stopping_V", v}})
+		settings = append(settings, Object{{"name", s.Population.Median().Lights[i].Name}, {"stopping_V", v}})
 	}
 	for _, row := range r.Rows {
 		methods = append(methods, append(rowColumns.object(row),
+			Member{"corrected_coverage_of_parts", stratumColumns.objects(row.Correction.Strata)},
 			Member{"collector_work_function", measureColumns.object(row.WorkFunction)},
 			Member{"settings", nullable(settingColumns.objects(row.Settings))}))
-	}
-	for _, c := range s.Best.Cells {
-		var rows []cellRow
-		for i, m := range c.HOverE {
-			rows = append(rows, cellRow{r.Rows[i], m})
-		}
-		cells = append(cells, Object{{"name", c.Name}, {"methods", nullable(cellColumns.objects(rows))}})
 	}
 	for _, rank := range r.Ranking {
 		ranking = append(ranking, rankColumns.object(rankRow{r.Rows[rank.Row], rank}))
 	}
 	return Object{
-		{"schema", Schema}, {"scenario", s.Scenario}, {"replicates", r.Replicates}, {"seed", s.Seed},
+		{"schema", StudySchema}, {"scenario", s.Scenario}, {"population", s.population()}, {"benches", r.Benches},
+		{"replicates", r.Replicates}, {"seed", s.Seed}, {"within", s.Verdict.Within},
 		{"truth", Object{
 			{"h_over_e_Vs", r.Truth.HOverE}, {"collector_work_function_eV", r.Truth.CollectorWorkFunction}, {"settings", settings},
 		}},
-		{"recommended", Object{{"by_hand", s.choice(s.Best.ByHand)}, {"by_computer", s.choice(s.Best.ByComputer)}}},
-		{"cells", cells}, {"ranking", ranking}, {"methods", methods},
+		{"recommended", Object{{"by_hand", s.choice(r.ByHand)}, {"by_computer", s.choice(r.ByComputer)}}},
+		{"half_and_double_patches", s.elsewhere()},
+		{"ranking", ranking}, {"methods", methods},
 	}
 }
 
@@ -202,36 +280,88 @@ func nullable(objects []Object) []Object {
 }
 
 // WriteCSV writes a row for each method and line.
-func (s Study) WriteCSV(w io.Writer) error { return rowColumns.write(w, s.Result.Rows) }
+func (s Study) WriteCSV(w io.Writer) error { return rowColumns.write(w, s.Verdict.Result.Rows) }
 
 // Table returns the table of a page.
-func (s Study) Table() Table { return rowColumns.table(Page, s.Result.Rows) }
+func (s Study) Table() Table { return markedColumns.table(Page, s.shown()) }
+
+// Parts returns the table of how often the corrected interval of a row holds the
+// truth on the parts of the population.
+func (s Study) Parts(row int) Table {
+	return stratumColumns.table(Page, s.Verdict.Result.Rows[row].Correction.Strata)
+}
+
+// A markedRow is a row that may be recommended.
+type markedRow struct {
+	mark string
+	// byHand says whether a person can do the method.
+	byHand string
+	row    study.Row
+}
+
+// markedColumns are those of the tables of a study: which row is recommended, and
+// the row.
+var markedColumns = slices.Concat(
+	text("recommended", "take", func(m markedRow) string { return m.mark }),
+	text("can_be_done_by_hand", "by hand", func(m markedRow) string { return m.byHand }),
+	of(rowColumns, func(m markedRow) study.Row { return m.row }),
+)
+
+// shown returns the rows of the table: of each method the best line, and what a
+// person reads where that is recommended; or all rows.
+func (s Study) shown() []markedRow {
+	r := s.Verdict.Result
+	var rows []markedRow
+	for i, row := range r.Rows {
+		best := r.BestOf(row.Method, func(other study.Row) bool { return !other.ByHand })
+		if !s.AllRows && i != best && i != r.ByHand.Row && i != r.ByComputer.Row {
+			continue
+		}
+		mark := ""
+		switch i {
+		case r.ByHand.Row:
+			mark = "by hand"
+		case r.ByComputer.Row:
+			mark = "computer"
+		}
+		byHand := "no"
+		if slices.ContainsFunc(r.Rows, func(other study.Row) bool { return other.Method == row.Method && other.ByHand }) {
+			byHand = "yes"
+		}
+		rows = append(rows, markedRow{mark, byHand, row})
+	}
+	return rows
+}
 
 // Print prints the verdict and the table.
 func (s Study) Print(w io.Writer) error {
-	r := s.Result
-	fmt.Fprintf(w, "%s\n%d simulated experiments, h/e = %.6ge-15 V s, collector %.3f eV\n\n",
-		s.Title, r.Replicates, r.Truth.HOverE*1e15, r.Truth.CollectorWorkFunction)
-	for _, line := range words.Verdict(r, s.Best) {
-		fmt.Fprintln(w, console.Fold(line, 96, ""))
+	r := s.Verdict.Result
+	if s.Population.Fixed() {
+		fmt.Fprintf(w, "%s\n%d simulated experiments at one bench, h/e = %.6ge-15 V s, collector %.3f eV\n\n",
+			s.Title, r.Replicates, r.Truth.HOverE*1e15, r.Truth.CollectorWorkFunction)
+	} else {
+		fmt.Fprintf(w, "%s\n%d simulated experiments at %d benches, of which no two are alike\n\n", s.Title, r.Replicates, r.Benches)
+	}
+	for _, line := range s.Verdict.Paragraphs() {
+		indent := "  "
+		if strings.HasPrefix(line, "By ") {
+			indent = ""
+		}
+		fmt.Fprintln(w, console.Fold(line, 96, indent))
 	}
 	fmt.Fprintln(w)
-	if err := rowColumns.table(Terminal, r.Rows).Print(w, ""); err != nil {
+	if err := markedColumns.table(Terminal, s.shown()).Print(w, ""); err != nil {
 		return err
 	}
-	fmt.Fprint(w, "\n", console.Fold("Bias is the mean error of h/e with its Monte Carlo standard error; spread is the standard "+
-		"deviation from experiment to experiment; rms error is both together; stated u is what the line fit "+
-		"claims; coverage is how often its 95 % interval holds the truth. All in per cent of h/e.", 96, ""), "\n")
-	var cells []string
-	for _, cell := range s.Best.Cells {
-		cells = append(cells, cell.Name)
+	fmt.Fprint(w, "\n", console.Fold("Median: of the error of h/e as read. Coverage: how often the interval that the line states holds the truth. "+
+		"Factor: what to multiply the h/e that was read by, with the range for 95 % of the benches. Error left: the median size of the error after that.", 96, ""), "\n")
+	for _, remarks := range s.Verdict.PassedOver() {
+		fmt.Fprintf(w, "\n%s\n", remarks.Heading)
+		for _, line := range remarks.Lines {
+			fmt.Fprintln(w, console.Fold(line, 96, "  "))
+		}
 	}
-	fmt.Fprint(w, "\n", console.Fold("Recommended is which of the methods compared errs least on the worst of these cells, since a fit "+
-		"that knows the simulated cell's own law would win on that cell: "+strings.Join(cells, ", ")+". (Escape factor: "+
-		"faster electrons leave the metal more easily. Patches: the work functions vary over the electrodes.)", 96, ""), "\n")
-	for _, line := range words.Dropouts(r) {
-		fmt.Fprint(w, "\n", console.Fold(line, 96, ""), "\n")
-	}
+	fmt.Fprint(w, "\n", console.Fold(s.Verdict.Rules(), 96, ""), "\n")
 	return nil
 }
 

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
+	"maps"
 	"os"
 	"path/filepath"
 	"reflect"
@@ -17,6 +18,9 @@ import (
 	"github.com/google/go-cmp/cmp"
 
 	"stopvolt/analysis/study"
+	"stopvolt/cmd/stopvolt/internal/words"
+	"stopvolt/instrument"
+	"stopvolt/instrument/population"
 )
 
 var update = flag.Bool("update", false, "write the golden lists of keys anew")
@@ -71,7 +75,24 @@ func expected(m study.Measures) map[string]float64 {
 		"coverage": m.Coverage.Value, "coverage_mcse": m.Coverage.Error,
 		"coverage_failures_as_misses": m.CoverageOfAll.Value, "coverage_failures_as_misses_mcse": m.CoverageOfAll.Error,
 		"coverage_bias_eliminated": m.CoverageOfMean.Value, "coverage_bias_eliminated_mcse": m.CoverageOfMean.Error,
-		"failures": float64(m.Failures), "failures_mcse": m.FailureCount().Error,
+		"median_relative_error": m.MedianBias.Value, "median_relative_error_mcse": m.MedianBias.Error,
+		"median_absolute_error": m.MedianAbsolute.Value, "median_absolute_error_mcse": m.MedianAbsolute.Error,
+		"sd_between_benches": m.Between.Value, "sd_between_benches_mcse": m.Between.Error,
+		"sd_within_bench": m.Within.Value, "sd_within_bench_mcse": m.Within.Error,
+		"answers": m.Answers.Value, "answers_mcse": m.Answers.Error,
+		"failures": float64(m.Failures), "failures_mcse": m.FailureCount.Error,
+	}
+}
+
+// expectedOfCorrection does the same for a correction.
+func expectedOfCorrection(c study.Correction) map[string]float64 {
+	f := c.Factor
+	return map[string]float64{
+		"factor": f.Median, "factor_low": f.Low, "factor_high": f.High,
+		"factor_two_thirds_low": f.LikelyLow, "factor_two_thirds_high": f.LikelyHigh, "factor_benches": float64(f.Benches),
+		"corrected_median_absolute_error": c.Loss.Value, "corrected_median_absolute_error_mcse": c.Loss.Error,
+		"corrected_coverage": c.Coverage.Value, "corrected_coverage_mcse": c.Coverage.Error,
+		"corrected_half_width": (f.High - f.Low) / (2 * f.Median),
 	}
 }
 
@@ -89,11 +110,18 @@ func read(t *testing.T, value any) map[string]any {
 	return members
 }
 
+// toldOf is a study of one row, which is not recommended.
+func toldOf(row study.Row) Study {
+	return Study{Verdict: words.Verdict{Result: study.Result{
+		Rows: []study.Row{row}, ByHand: study.Choice{Row: -1}, ByComputer: study.Choice{Row: -1},
+	}}}
+}
+
 // Every measure is in JSON under its own key, for h/e and for the collector's
 // work function.
 func TestEveryMeasureIsUnderItsOwnKeyInJSON(t *testing.T) {
 	row := distinct()
-	told := Study{Result: study.Result{Rows: []study.Row{row}}, Best: study.Recommendation{ByHand: study.Choice{Row: -1}, ByComputer: study.Choice{Row: -1}}}
+	told := toldOf(row)
 	method := read(t, told.Object())["methods"].([]any)[0].(map[string]any)
 	of := map[string]any{}
 	for key, x := range method {
@@ -104,6 +132,7 @@ func TestEveryMeasureIsUnderItsOwnKeyInJSON(t *testing.T) {
 		want map[string]float64
 	}{
 		"h/e":           {of, expected(row.HOverE)},
+		"correction":    {of, expectedOfCorrection(row.Correction)},
 		"work function": {method["collector_work_function"].(map[string]any), expected(row.WorkFunction)},
 	} {
 		for key, want := range part.want {
@@ -133,7 +162,7 @@ func TestEveryMeasureIsUnderItsOwnKeyInJSON(t *testing.T) {
 func TestEveryMeasureIsUnderItsOwnKeyInCSV(t *testing.T) {
 	row := distinct()
 	var b bytes.Buffer
-	if err := (Study{Result: study.Result{Rows: []study.Row{row}}}).WriteCSV(&b); err != nil {
+	if err := toldOf(row).WriteCSV(&b); err != nil {
 		t.Fatal(err)
 	}
 	records, err := csv.NewReader(&b).ReadAll()
@@ -141,7 +170,8 @@ func TestEveryMeasureIsUnderItsOwnKeyInCSV(t *testing.T) {
 		t.Fatal(err)
 	}
 	want := expected(row.HOverE)
-	want["replicates"] = float64(row.HOverE.Replicates)
+	maps.Copy(want, expectedOfCorrection(row.Correction))
+	want["replicates"], want["benches"] = float64(row.HOverE.Replicates), float64(row.HOverE.Benches)
 	found := 0
 	for i, key := range records[0] {
 		x, ok := want[key]
@@ -164,16 +194,24 @@ func TestEveryMeasureIsUnderItsOwnKeyInCSV(t *testing.T) {
 // Each column of the tables shows its own measure, in per cent.
 func TestEveryColumnOfTheTablesShowsItsOwnMeasure(t *testing.T) {
 	row := distinct()
-	m := row.HOverE
+	m, c := row.HOverE, row.Correction
 	want := map[string]string{
 		"method": row.Method, "line": row.Fit,
-		"bias / %":      fmt.Sprintf("%+.2f ± %.2f", 100*m.Bias.Value, 100*m.Bias.Error),
-		"median / %":    fmt.Sprintf("%+.2f", 100*m.MedianBias.Value),
-		"spread / %":    fmt.Sprintf("%.2f", 100*m.EmpiricalSE.Value),
-		"rms error / %": fmt.Sprintf("%.2f", 100*m.RMSE.Value),
-		"stated u / %":  fmt.Sprintf("%.2f", 100*m.MeanU.Value),
-		"coverage / %":  fmt.Sprintf("%.0f", 100*m.Coverage.Value),
-		"failed":        strconv.Itoa(m.Failures),
+		"bias / %":        fmt.Sprintf("%+.2f ± %.2f", 100*m.Bias.Value, 100*m.Bias.Error),
+		"median / %":      fmt.Sprintf("%+.2f", 100*m.MedianBias.Value),
+		"spread / %":      fmt.Sprintf("%.2f", 100*m.EmpiricalSE.Value),
+		"rms error / %":   fmt.Sprintf("%.2f", 100*m.RMSE.Value),
+		"stated u / %":    fmt.Sprintf("%.2f", 100*m.MeanU.Value),
+		"coverage / %":    fmt.Sprintf("%.0f", 100*m.Coverage.Value),
+		"answers / %":     fmt.Sprintf("%.0f", 100*m.Answers.Value),
+		"factor":          fmt.Sprintf("%.3f", c.Factor.Median),
+		"95 % from":       fmt.Sprintf("%.3f", c.Factor.Low),
+		"to":              fmt.Sprintf("%.3f", c.Factor.High),
+		"two thirds from": fmt.Sprintf("%.3f", c.Factor.LikelyLow),
+		"to ":             fmt.Sprintf("%.3f", c.Factor.LikelyHigh),
+		"error left / %":  fmt.Sprintf("%.2g", 100*c.Loss.Value),
+		"holds / %":       fmt.Sprintf("%.2g", 100*c.Coverage.Value),
+		"half width / %":  fmt.Sprintf("%.2g", 100*c.Factor.HalfWidth()),
 	}
 	page := rowColumns.table(Page, []study.Row{row})
 	terminal := rowColumns.table(Terminal, []study.Row{row})
@@ -184,7 +222,7 @@ func TestEveryColumnOfTheTablesShowsItsOwnMeasure(t *testing.T) {
 			}
 		}
 	}
-	if len(page.Headings) != len(want) || len(terminal.Headings) != len(want)-1 {
+	if len(page.Headings) != len(want) || len(terminal.Headings) != len(want)-8 {
 		t.Errorf("a page has the columns %q, and the terminal %q", page.Headings, terminal.Headings)
 	}
 }
@@ -192,12 +230,13 @@ func TestEveryColumnOfTheTablesShowsItsOwnMeasure(t *testing.T) {
 // What has no value is null, an empty cell, or a dash; never NaN.
 func TestWhatHasNoValueIsNeverANumber(t *testing.T) {
 	row := study.Row{Method: "m", Fit: "f", HOverE: unknownMeasures, WorkFunction: unknownMeasures}
-	told := Study{Result: study.Result{Rows: []study.Row{row}}, Best: study.Recommendation{ByHand: study.Choice{Row: -1}, ByComputer: study.Choice{Row: -1}}}
+	row.Correction = study.Correction{Factor: study.Calibrate(nil), Loss: unknown, Coverage: unknown}
+	told := toldOf(row)
 	var text bytes.Buffer
 	for _, write := range []func() error{
 		func() error { return WriteJSON(&text, told.Object()) },
 		func() error { return told.WriteCSV(&text) },
-		func() error { return rowColumns.table(Page, told.Result.Rows).Print(&text, "") },
+		func() error { return told.Table().Print(&text, "") },
 	} {
 		if err := write(); err != nil {
 			t.Fatal(err)
@@ -214,6 +253,7 @@ func TestWhatHasNoValueIsNeverANumber(t *testing.T) {
 var unknownMeasures = study.Measures{
 	Bias: unknown, MedianBias: unknown, EmpiricalSE: unknown, RMSE: unknown, MeanU: unknown,
 	UError: unknown, Coverage: unknown, CoverageOfAll: unknown, CoverageOfMean: unknown,
+	MedianAbsolute: unknown, Between: unknown, Within: unknown, Answers: unknown, FailureCount: unknown,
 }
 
 // The row that is off by most is the most biased, whichever way it errs, and not
@@ -276,7 +316,7 @@ func golden(t *testing.T, name string, value any) {
 // hold compares keys with the golden list of a name.
 func hold(t *testing.T, name string, got []string) {
 	t.Helper()
-	file := filepath.Join("testdata", fmt.Sprintf("schema-%d", Schema), name+".txt")
+	file := filepath.Join("testdata", fmt.Sprintf("schema-%d", StudySchema), name+".txt")
 	if *update {
 		if err := os.MkdirAll(filepath.Dir(file), 0o777); err != nil {
 			t.Fatal(err)
@@ -292,7 +332,7 @@ func hold(t *testing.T, name string, got []string) {
 	want := strings.Fields(string(text))
 	for _, key := range want {
 		if !slices.Contains(got, key) {
-			t.Errorf("the key %s is gone: Schema must rise", key)
+			t.Errorf("the key %s is gone: StudySchema must rise", key)
 		}
 	}
 	if diff := cmp.Diff(want, got); diff != "" {
@@ -302,10 +342,23 @@ func hold(t *testing.T, name string, got []string) {
 
 func TestKeysOfAStudyAreThoseOfItsSchema(t *testing.T) {
 	row := distinct()
+	row.Correction.Strata = make([]study.Stratum, 1)
 	r := study.Result{Rows: []study.Row{row}, Ranking: make([]study.Rank, 1)}
 	r.Truth.Stopping = []float64{1}
-	best := study.Recommendation{Cells: []study.Cell{{Name: "cell", HOverE: []study.Measures{row.HOverE}}}}
-	best.ByHand.Equals = []int{0}
-	golden(t, "study", Study{Lights: []string{"red"}, Result: r, Best: best}.Object())
+	r.ByHand.Equals = []int{0}
+	law, err := population.NewUniform(0, 1)
+	if err != nil {
+		t.Fatal(err)
+	}
+	variable := population.Variable{Key: "u", Law: law}
+	p, err := population.New("", []population.Variable{variable}, nil, func([]float64) (instrument.Apparatus, error) {
+		return instrument.Apparatus{Lights: []instrument.Light{{Name: "red"}}}, nil
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	golden(t, "study", Study{Population: p, Verdict: words.Verdict{
+		Result: r, Elsewhere: []study.Elsewhere{{Scale: 2, Result: r}}, Tails: map[int]study.Tail{0: {Variable: variable}},
+	}}.Object())
 	hold(t, "study-csv", rowColumns.Keys(CSV))
 }

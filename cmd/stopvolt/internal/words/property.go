@@ -1,0 +1,73 @@
+package words
+
+import (
+	"fmt"
+	"strings"
+
+	"stopvolt/analysis/study"
+)
+
+// A Property is a number of a bench in words.
+type Property struct {
+	// Key is that of the scenario; of a light's keys, what follows its name.
+	Key string
+	// Name is what the number is of, and Unit its unit; Share says that it is
+	// a fraction.
+	Name, Unit string
+	Share      bool
+	// FindOut says how to find out about one's own bench.
+	FindOut string
+}
+
+// properties are those that have words of their own; to add one, add its line.
+var properties = []Property{
+	{"collector.emitter_coating", "emitter metal on the collector", "", true, "To find out: plot the logarithm of the current against the voltage; beyond the knee a coated collector shows a second, weaker one, later by the difference of the work functions, and at the same distance on every line."},
+	{"collector.patch_spread_eV", "patches on the collector", "eV", false, "To find out: compare the knees of two lines. Patches round every knee by the same voltage, the geometry in proportion to the electrons' energy; a knee of yellow light that is as wide as that of ultraviolet is patches."},
+	{"emitter.patch_spread_eV", "patches on the emitter", "eV", false, "To find out: compare the current far below the threshold with kT: a red filter beyond the yellow line that still gives a current speaks of patches on the emitter."},
+	{"collector.stray_light", "light on the collector", "", true, "To find out: read the reverse plateau over the current at zero volts."},
+	{"geometry.radius_ratio", "a ratio of emitter's to collector's radius", "", false, "To find out: look into the cell; does the current still rise at several volts of acceleration, the collector is the small one."},
+	{"geometry.kind", "a geometry", "", false, "To find out: look into the cell."},
+	{"leakage.resistance_ohm", "a leakage resistance", "Ω", false, "To find out: take a curve with the shutter closed; its slope is the leakage."},
+	{"filter.blocking", "filters that pass neighbour lines by", "", true, "To find out: put the filter of a longer line in front of the next shorter one; what current is left, they let through."},
+	{"plan.step_V", "steps of voltage", "V", false, "You know your own steps."},
+	{"plan.start_V", "a start of the sweep", "V", false, "You know your own sweep."},
+	{"meter.resolution_A", "a last digit", "A", false, "You know your own meter."},
+	{"emitter.work_function_eV", "an emitter's work function", "eV", false, "To find out: the longest wavelength that still gives a current has about this photon energy."},
+	{"collector.work_function_eV", "a collector's work function", "eV", false, "To find out: it is minus the intercept of your line, as far as that is right; a yellow cutoff near zero volts speaks of a large one."},
+}
+
+// PropertyOf returns the words of a key of the scenario.
+func PropertyOf(key string) Property {
+	for _, p := range properties {
+		if key == p.Key || strings.HasSuffix(key, "."+p.Key) {
+			return p
+		}
+	}
+	return Property{Key: key, Name: "a number " + key, FindOut: "The key is explained by stopvolt scenarios --keys."}
+}
+
+// beyond says on which side of a limit benches have the tail.
+func (p Property) beyond(t study.Tail) string {
+	if t.Variable.Words != nil {
+		word := t.Variable.Word(t.Limit)
+		if t.Above {
+			return fmt.Sprintf("%s other than %s", p.Name, word)
+		}
+		return fmt.Sprintf("%s of %s", p.Name, word)
+	}
+	limit := fmt.Sprintf("%.2g", t.Limit)
+	switch {
+	case p.Share:
+		limit = Share(t.Limit)
+	case p.Unit != "":
+		limit = Quantity(t.Limit, p.Unit)
+	}
+	side := "above"
+	if t.Above {
+		side = "up to"
+	}
+	if t.Limit == 0 && !t.Above {
+		return "any " + p.Name
+	}
+	return fmt.Sprintf("%s %s %s", p.Name, side, limit)
+}
