@@ -23,6 +23,8 @@ type Finding struct {
 type Check struct {
 	// Name is the check's name in files and on the command line.
 	Name string
+	// Spoils says that a run with such a finding has no h/e worth pooling with others.
+	Spoils bool
 	// find returns what is wrong.
 	find func(*sheet) []Finding
 }
@@ -31,19 +33,19 @@ type Check struct {
 // spoils everything first. To add one, write its file and add its line here.
 func Checks() []Check {
 	return []Check{
-		{"sign", findSigns},
-		{"units", findUnits},
-		{"settings", findSettings},
-		{"range", findRange},
-		{"settling", findSettling},
-		{"lamp", findLampDrift},
-		{"accelerating-side", findStart},
-		{"plateau", findPlateau},
-		{"knee", findKnee},
-		{"noise", findNoise},
-		{"dark", findDark},
-		{"order", findOrder},
-		{"neighbour", findNeighbour},
+		{"sign", true, findSigns},
+		{"units", true, findUnits},
+		{"settings", true, findSettings},
+		{"range", true, findRange},
+		{"settling", true, findSettling},
+		{"lamp", false, findLampDrift},
+		{"accelerating-side", false, findStart},
+		{"plateau", true, findPlateau},
+		{"knee", false, findKnee},
+		{"noise", false, findNoise},
+		{"dark", false, findDark},
+		{"order", true, findOrder},
+		{"neighbour", true, findNeighbour},
 	}
 }
 
@@ -74,6 +76,21 @@ func Run(r run.Run) []Finding {
 				nonsense[f.Setting] = f.Setting != ""
 			}
 			s.drop(nonsense)
+		}
+	}
+	return all
+}
+
+// Spoiled returns those of findings that keep a run from being pooled with others.
+func Spoiled(findings []Finding) []Finding {
+	spoils := make(map[string]bool)
+	for _, c := range Checks() {
+		spoils[c.Name] = c.Spoils
+	}
+	var all []Finding
+	for _, f := range findings {
+		if spoils[f.Check] {
+			all = append(all, f)
 		}
 	}
 	return all

@@ -46,6 +46,7 @@ func commands() []command {
 		floatingCommand(),
 		extractCommand(),
 		lineCommand(),
+		checkCommand(),
 		scenariosCommand(),
 		methodsCommand(),
 		practiceMakeCommand(),
