@@ -54,6 +54,8 @@ type sheet struct {
 	run run.Run
 	// sweeps are the curves with light, in the order of the run.
 	sweeps []sweep
+	// dropped is the number of settings that were left out as nonsense.
+	dropped int
 }
 
 // Run looks at a run, with its dark curves if it has any, and returns what the
@@ -104,9 +106,11 @@ const lastOfNonsense = 1
 func (s *sheet) drop(names map[string]bool) {
 	var kept []sweep
 	for _, w := range s.sweeps {
-		if !names[w.name] {
-			kept = append(kept, w)
+		if names[w.name] {
+			s.dropped++
+			continue
 		}
+		kept = append(kept, w)
 	}
 	s.sweeps = kept
 }

@@ -10,7 +10,8 @@ const fewestSettings = 3
 func findSettings(s *sheet) []Finding {
 	var all []Finding
 	seen := make(map[float64]string)
-	good := 0
+	// A setting that was left out for its sign or unit is spoken of already.
+	good := s.dropped
 	for _, w := range s.sweeps {
 		switch {
 		case !w.usable:

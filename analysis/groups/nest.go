@@ -94,7 +94,7 @@ func moderated(results []Result) ([]Estimate, error) {
 		all = append(all, r.HOverE)
 		variances = append(variances, r.HOverE.U*r.HOverE.U)
 	}
-	if err := check(all); err != nil {
+	if err := checkEstimates(all); err != nil {
 		return nil, err
 	}
 	slices.Sort(variances)

@@ -40,7 +40,7 @@ type Spread func([]Estimate) float64
 // Stat. Med. 22, 2693 (2003), to be taken with Student's t of Freedom degrees,
 // and never less than that without their factor. It needs two estimates or more.
 func Random(estimates []Estimate, between Spread) (Pool, error) {
-	if err := check(estimates); err != nil {
+	if err := checkEstimates(estimates); err != nil {
 		return Pool{}, err
 	}
 	_, q := fixed(estimates, 0)
@@ -66,8 +66,8 @@ func (p Pool) Interval(level float64) (low, high float64) {
 	return p.Mean - half, p.Mean + half
 }
 
-// check says what keeps estimates from being pooled.
-func check(estimates []Estimate) error {
+// checkEstimates says what keeps estimates from being pooled.
+func checkEstimates(estimates []Estimate) error {
 	if len(estimates) < 2 {
 		return errors.New("one result alone has nothing to be pooled with; two or more are needed")
 	}

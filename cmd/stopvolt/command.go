@@ -47,6 +47,7 @@ func commands() []command {
 		extractCommand(),
 		lineCommand(),
 		checkCommand(),
+		groupsCommand(),
 		scenariosCommand(),
 		methodsCommand(),
 		practiceMakeCommand(),

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"io"
 	"slices"
+	"strings"
 
 	"stopvolt/analysis/check"
 	"stopvolt/cmd/stopvolt/internal/console"
@@ -21,12 +22,47 @@ var checkColumns = slices.Concat(
 func FindingObjects(findings []check.Finding) []Object { return checkColumns.objects(findings) }
 
 // PrintFindings prints findings for people: what is seen, and below it what to do.
+// Where one check speaks of several settings, the first stands for all.
 func PrintFindings(w io.Writer, findings []check.Finding) {
-	for _, f := range findings {
-		about := "the run"
-		if f.Setting != "" {
-			about = f.Setting
-		}
-		fmt.Fprintf(w, "%s\n%s\n", console.Fold(fmt.Sprintf("%s (%s): %s.", about, f.Check, f.Says), 96, ""), console.Fold("-> "+f.Do+".", 96, "   "))
+	for _, s := range findingSentences(findings) {
+		fmt.Fprintf(w, "%s\n%s\n", console.Fold(s.says, 96, ""), console.Fold("-> "+s.do, 96, "   "))
 	}
+}
+
+// A findingSentence says a finding, and what to do about it.
+type findingSentence struct{ says, do string }
+
+// findingSentences are findings in words, one a check.
+func findingSentences(findings []check.Finding) []findingSentence {
+	var out []findingSentence
+	for i, f := range findings {
+		if slices.ContainsFunc(findings[:i], func(g check.Finding) bool { return g.Check == f.Check }) {
+			continue
+		}
+		about := f.Setting
+		if about == "" {
+			about = "the run"
+		}
+		var others []string
+		for _, g := range findings[i+1:] {
+			if g.Check == f.Check && g.Setting != "" {
+				others = append(others, g.Setting)
+			}
+		}
+		says := fmt.Sprintf("%s (%s): %s.", about, f.Check, f.Says)
+		if len(others) > 0 {
+			says += " Likewise: " + strings.Join(others, ", ") + "."
+		}
+		out = append(out, findingSentence{says, f.Do + "."})
+	}
+	return out
+}
+
+// FindingList returns findings as sentences for a page.
+func FindingList(findings []check.Finding) []string {
+	var out []string
+	for _, s := range findingSentences(findings) {
+		out = append(out, s.says+" To do: "+s.do)
+	}
+	return out
 }
