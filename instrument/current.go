@@ -48,6 +48,7 @@ func NewMeanCurrent(a Apparatus, l Light, t physics.Transport) (*MeanCurrent, er
 	if m.forward, err = out.beams(a, l, a.onEmitter); err != nil {
 		return nil, err
 	}
+	shift(m.forward, l.Shift)
 	back, err := a.backward(t)
 	if err != nil {
 		return nil, fmt.Errorf("collector: %w", err)
@@ -59,7 +60,20 @@ func NewMeanCurrent(a Apparatus, l Light, t physics.Transport) (*MeanCurrent, er
 		}
 		m.reverse = append(m.reverse, beams...)
 	}
+	// What retards the electrons of the emitter accelerates those of the
+	// collector.
+	shift(m.reverse, -l.Shift)
 	return m, nil
+}
+
+// shift adds a voltage in V to the contact potentials of beams.
+func shift(beams []beam, voltage float64) {
+	if voltage == 0 {
+		return
+	}
+	for i := range beams {
+		beams[i].contact += voltage
+	}
 }
 
 // onEmitter returns the fraction of the light of a wavelength in nm that falls

@@ -47,6 +47,7 @@ func Effects() []Effect {
 		angularSpread(),
 		bandAndMultiplet(),
 		contactPotential(),
+		shiftOfLine(),
 		patches(),
 		emitterMetal(),
 		reverseEmission(),

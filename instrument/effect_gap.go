@@ -45,7 +45,7 @@ func contactPotential() Effect {
 	return Effect{
 		ID:    ContactPotential,
 		Place: MovesCorner,
-		Keys:  []string{"collector.work_function_eV", "collector.element"},
+		Keys:  []string{"collector.work_function_eV", "collector.element", "collector.least_stopping_V"},
 		Off: func(a Apparatus) Apparatus {
 			a.Collector.WorkFunction = a.Emitter.WorkFunction
 			return a

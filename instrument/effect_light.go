@@ -10,6 +10,7 @@ import (
 const (
 	BandAndMultiplet  EffectID = "band and multiplet"
 	NeighbourLine     EffectID = "neighbour line"
+	ShiftOfLine       EffectID = "shift of a line"
 	NominalWavelength EffectID = "nominal wavelength"
 	AmbientLight      EffectID = "ambient light"
 )
@@ -60,6 +61,23 @@ func nominalWavelength() Effect {
 				"nominal": l.Nominal, "effective": effective,
 				"off": physics.PhotonEnergy(h, effective) - physics.PhotonEnergy(h, l.Nominal),
 			}
+		},
+	}
+}
+
+func shiftOfLine() Effect {
+	return Effect{
+		ID:    ShiftOfLine,
+		Place: RoundsKnee + 65,
+		Keys:  []string{"light.NAME.shift_V"},
+		Off: func(a Apparatus) Apparatus {
+			return eachLight(a, func(l Light) Light {
+				l.Shift = 0
+				return l
+			})
+		},
+		Numbers: func(_ Apparatus, l Light) map[string]float64 {
+			return map[string]float64{"shift": l.Shift}
 		},
 	}
 }

@@ -43,7 +43,7 @@ func resolution() Effect {
 	return Effect{
 		ID:    Resolution,
 		Place: ActsOnReadings,
-		Keys:  []string{"meter.steps", "meter.resolution_A", "meter.divisions", "meter.read_to", "meter.centre_zero"},
+		Keys:  []string{"meter.steps", "meter.resolution_A", "meter.digit_over_brightest", "meter.divisions", "meter.read_to", "meter.centre_zero"},
 		Off: func(a Apparatus) Apparatus {
 			a.Meter.Stepless = a.Meter.Steps > 0 || a.Meter.Resolution > 0 || a.Meter.Needle.Present()
 			return a
@@ -103,7 +103,7 @@ func fullScale() Effect {
 	return Effect{
 		ID:    FullScale,
 		Place: ActsOnReadings,
-		Keys:  []string{"meter.full_scales_A", "meter.range_A"},
+		Keys:  []string{"meter.full_scales_A", "meter.full_scale_over_largest", "meter.range_A"},
 		Off: func(a Apparatus) Apparatus {
 			// A meter without full scales is endless already.
 			a.Meter.Endless = a.Meter.Endless || len(a.Meter.FullScales) > 0

@@ -13,7 +13,7 @@ func reverseEmission() Effect {
 	return Effect{
 		ID:    ReverseEmission,
 		Place: AddsCurrent,
-		Keys:  []string{"collector.stray_light", "collector.yield", "collector.yield_wavelength_nm"},
+		Keys:  []string{"collector.stray_light", "collector.reverse_ratio", "collector.yield", "collector.yield_wavelength_nm"},
 		Off: func(a Apparatus) Apparatus {
 			a.Collector.StrayLight = 0
 			return a

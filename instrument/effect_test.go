@@ -191,6 +191,28 @@ func TestNominalWavelengthIsOnlyWhatTheAnalystIsTold(t *testing.T) {
 }
 
 // For two lines of equal photon numbers the effective wavenumber is the mean.
+// A shift adds to the retarding voltage of one line: at a voltage less by it the
+// line's curve is what it was, forward and reverse, and the others stay.
+func TestShiftOfALineMovesItsCurveAsAWhole(t *testing.T) {
+	a := ideal()
+	a.Collector.StrayLight = 0.05
+	shifted := a
+	shifted.Lights = append([]instrument.Light(nil), a.Lights...)
+	const shift = 0.02
+	shifted.Lights[1].Shift = shift
+	for _, v := range []float64{-0.5, 0, 0.3} {
+		if got, want := net(t, shifted, 1, v-shift), net(t, a, 1, v); !scalar.EqualWithinRel(got, want, 1e-12) {
+			t.Errorf("green at %g V: %g A, want %g A", v-shift, got, want)
+		}
+		if got, want := net(t, shifted, 0, v), net(t, a, 0, v); got != want {
+			t.Errorf("violet at %g V: %g A, want %g A", v, got, want)
+		}
+		if got, want := net(t, without(t, instrument.ShiftOfLine, shifted), 1, v), net(t, a, 1, v); got != want {
+			t.Errorf("switched off, green at %g V: %g A, want %g A", v, got, want)
+		}
+	}
+}
+
 func TestEffectiveWavelengthIsThatOfTheMeanPhoton(t *testing.T) {
 	l := ideal().Lights[2]
 	l.Lines = []physics.SpectralLine{{Wavelength: 576.9598, Weight: 1 / 576.9598}, {Wavelength: 579.0663, Weight: 1 / 579.0663}}
@@ -432,6 +454,7 @@ var laws = map[instrument.EffectID]func(*testing.T){
 	instrument.ReverseGeometry:         TestReverseGeometrySaysHowFastThePlateauIsReached,
 	instrument.StrayByWavelength:       TestStrayLightByWavelengthFollowsRayleigh,
 	instrument.NeighbourLine:           TestNeighbourLineLiftsTheYellowCutoff,
+	instrument.ShiftOfLine:             TestShiftOfALineMovesItsCurveAsAWhole,
 	instrument.NominalWavelength:       TestNominalWavelengthIsOnlyWhatTheAnalystIsTold,
 	instrument.AmbientLight:            TestAmbientLightIsThereInTheDark,
 	instrument.ThermionicEmission:      TestThermionicEmissionFlowsInTheDark,

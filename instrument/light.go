@@ -25,6 +25,10 @@ type Light struct {
 	Filter Filter
 	// Neutral is the transmission of the neutral attenuator, from 0 to 1.
 	Neutral float64
+	// Shift in V, of either sign, adds to the retarding voltage that the
+	// electrons of this setting meet: the spot that the beam lights has another
+	// work function than the rest, or the cell has drifted between two settings.
+	Shift float64
 }
 
 // Filter is an interference filter with a Gaussian pass band over a blocking

@@ -4,9 +4,11 @@ import (
 	"math"
 
 	"stopvolt/instrument"
+	"stopvolt/physics"
 )
 
 type lampTable struct {
+	Brightest  float64 `toml:"brightest_A"`
 	WarmUp     float64 `toml:"warm_up"`
 	WarmUpTime float64 `toml:"warm_up_s"`
 	Colour     float64 `toml:"warm_up_colour"`
@@ -94,11 +96,72 @@ func (c *checker) voltmeter(t voltmeterTable) instrument.Voltmeter {
 	}
 }
 
+// frees refuses a bench at which no light frees electrons from the emitter, and
+// yields that no light can have: the sweeps would take minutes to show nothing.
+func (c *checker) frees(a *instrument.Apparatus) {
+	if c.err != nil {
+		return
+	}
+	most := 0.0
+	for _, l := range a.Lights {
+		for _, line := range l.Spectrum() {
+			most = max(most, physics.PhotonEnergy(a.World.HOverE, line.Wavelength))
+		}
+	}
+	thermal := physics.ThermalEnergy(a.Emitter.Temperature)
+	if reached := a.Emitter.WorkFunction - reach(a.Emitter.Surface, thermal); most <= reached {
+		c.fail("emitter.work_function_eV", "no light of this bench frees electrons: its photons have at most %.3g eV, and the emitter's work function is %.3g eV", most, a.Emitter.WorkFunction)
+	}
+	c.yields("emitter", a.World, a.Emitter.Surface, thermal)
+	if a.Collector.StrayLight > 0 {
+		c.yields("collector", a.World, a.Collector.Surface, physics.ThermalEnergy(a.Collector.Temperature))
+	}
+}
+
+// yields refuses a yield at a wavelength that frees no electrons.
+func (c *checker) yields(table string, w instrument.World, s instrument.Surface, thermal float64) {
+	photon := physics.PhotonEnergy(w.HOverE, s.YieldWavelength)
+	if photon <= s.WorkFunction-reach(s, thermal) {
+		c.fail(table+".yield", "light of %g nm (%.3g eV) frees no electrons from a work function of %.3g eV, so that it cannot have a yield of %g",
+			s.YieldWavelength, photon, s.WorkFunction, s.Yield)
+	}
+}
+
+// reach returns how far in eV below the work function warmth and patches let a
+// photon still free electrons: a part in 10^9 of what is freed above.
+func reach(s instrument.Surface, thermal float64) float64 { return 20*thermal + 6*s.PatchSpread }
+
+// readings bounds what one run holds.
+func (c *checker) readings(a *instrument.Apparatus) {
+	if c.err != nil {
+		return
+	}
+	curves := len(a.Lights)
+	if a.Plan.DarkCurves {
+		curves += 2
+	}
+	each := int((a.Plan.Stop-a.Plan.Start)/a.Plan.Step) + 1
+	if a.Plan.FineWidth > 0 {
+		each += int(a.Plan.FineWidth / a.Plan.FineStep)
+	}
+	if a.Plan.Order == instrument.ThereAndBack {
+		each *= 2
+	}
+	if n := curves * each * a.Plan.Repeats; n > mostOfRun {
+		c.fail("plan.step_V", "the plan has %d readings in all; at most %d are allowed, so widen the step", n, mostOfRun)
+	}
+}
+
+// mostOfRun bounds the readings of a run.
+const mostOfRun = 200_000
+
 // together checks what only several tables can get wrong.
 func (c *checker) together(a instrument.Apparatus) {
 	if a.Lamp.Ripple > 0 && a.Mains.Frequency == 0 {
 		c.fail("lamp.ripple", "lamp.ripple needs the mains that it comes from; add [mains] with frequency_Hz, such as 50.0")
 	}
+	c.frees(&a)
+	c.readings(&a)
 	if c.err != nil {
 		return
 	}

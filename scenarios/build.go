@@ -2,11 +2,14 @@ package scenarios
 
 import (
 	"fmt"
-	"math"
+	"strconv"
 
 	"stopvolt/instrument"
 	"stopvolt/physics"
 )
+
+// leastFlux in W is a photon in a minute.
+const leastFlux = 1e-21
 
 // The allowed ranges. They are wide: a scenario may describe what nobody would
 // build, but not what cannot be.
@@ -21,7 +24,7 @@ var (
 // build turns a document into an apparatus.
 func (c *checker) build(d document) instrument.Apparatus {
 	a := instrument.Apparatus{
-		World:   instrument.World{HOverE: c.optional("world.h_over_e_Vs", d.World.HOverE, physics.HOverE, above(0, 1e-13, "V s"))},
+		World:   instrument.World{HOverE: c.optional("world.h_over_e_Vs", d.World.HOverE, physics.HOverE, within(1e-16, 1e-13, "V s"))},
 		Emitter: c.emitter(d.Emitter),
 	}
 	a.Collector = c.collector(d.Collector)
@@ -29,6 +32,7 @@ func (c *checker) build(d document) instrument.Apparatus {
 	a.Reverse = c.reverse(d.Reverse)
 	a.Leakage = c.leakage(d.Leakage)
 	a.Lights = c.lights(d.Light)
+	c.leastStopping(d.Collector, &a)
 	a.Ambient = c.ambient(d.Ambient)
 	a.Lamp = c.lamp(d.Lamp)
 	a.Supply = c.supply(d.Supply)
@@ -36,7 +40,8 @@ func (c *checker) build(d document) instrument.Apparatus {
 	a.Mains = c.mains(d.Mains)
 	a.Meter = c.meter(d.Meter)
 	a.Voltmeter = c.voltmeter(d.Voltmeter)
-	a.Plan = c.plan(d.Plan)
+	a.Plan = c.plan(d.Plan, &a)
+	c.derive(d, &a)
 	c.together(a)
 	return a
 }
@@ -56,17 +61,9 @@ func (c *checker) lights(tables []lightTable) []instrument.Light {
 	if len(tables) == 0 {
 		c.fail("light", "there is no [[light]]; at least one setting of the light is needed")
 	}
-	seen := make(map[string]bool)
-	var lights []instrument.Light
+	lights := make([]instrument.Light, len(tables))
 	for i, t := range tables {
-		key := fmt.Sprintf("light.%d", i)
-		if t.Name == "" {
-			c.fail(key, "a [[light]] has no name; give each its own, such as name = \"violet\"")
-		} else if seen[t.Name] {
-			c.fail(key+".name", "two lights are named %q; give each its own name", t.Name)
-		}
-		seen[t.Name] = true
-		lights = append(lights, c.light(key, t))
+		lights[i] = c.light("light."+strconv.Itoa(i), t)
 	}
 	return lights
 }
@@ -76,14 +73,15 @@ func (c *checker) light(key string, t lightTable) instrument.Light {
 		Name:    t.Name,
 		Nominal: c.required(key+".nominal_nm", t.Nominal, wavelengths),
 		Lines:   c.source(key+".source", t.Source),
-		Flux:    c.required(key+".flux_W", t.Flux, above(0, 10, "W")),
-		Neutral: c.optional(key+".neutral", t.Neutral, 1, above(0, 1, "")),
+		Flux:    c.required(key+".flux_W", t.Flux, within(leastFlux, 10, "W")),
+		Shift:   c.optional(key+".shift_V", t.Shift, 0, within(-1, 1, "V")),
+		Neutral: c.optional(key+".neutral", t.Neutral, 1, within(1e-9, 1, "")),
 	}
 	if c.given(key + ".filter") {
 		l.Filter = instrument.Filter{
 			Centre: c.required(key+".filter.centre_nm", t.Filter.Centre, wavelengths),
-			Width:  c.required(key+".filter.width_nm", t.Filter.Width, above(0, 500, "nm")),
-			Peak:   c.required(key+".filter.peak", t.Filter.Peak, above(0, 1, "")),
+			Width:  c.required(key+".filter.width_nm", t.Filter.Width, within(0.01, 500, "nm")),
+			Peak:   c.required(key+".filter.peak", t.Filter.Peak, within(1e-9, 1, "")),
 		}
 		l.Filter.Blocking = c.optional(key+".filter.blocking", t.Filter.Blocking, 0, within(0, l.Filter.Peak, "(the peak)"))
 	}
@@ -94,26 +92,19 @@ func (c *checker) light(key string, t lightTable) instrument.Light {
 }
 
 // numbers checks a list of numbers, which must not be empty.
-func (c *checker) numbers(key string, value any, l limit) []float64 {
-	list, _ := value.([]any)
+func (c *checker) numbers(key string, list []float64, l limit) []float64 {
 	if len(list) == 0 {
 		c.fail(key, "%s must be a list of numbers, such as [1.0]", key)
 	}
-	var numbers []float64
-	for _, entry := range list {
-		var number float64
-		switch x := entry.(type) {
-		case float64:
-			number = x
-		case int64:
-			number = float64(x)
-		default:
-			number = math.NaN()
+	for i, number := range list {
+		if c.learning {
+			if law := c.varied[fmt.Sprintf("%s.%d", key, i)]; law != nil {
+				number = c.learn(law, number, l)
+			}
 		}
 		if !l.holds(number) {
-			c.fail(key, "%s holds %v; each number must be %v", key, entry, l)
+			c.fail(key, "%s holds %v; each number must be %v", key, number, l)
 		}
-		numbers = append(numbers, number)
 	}
-	return numbers
+	return list
 }

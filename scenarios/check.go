@@ -3,14 +3,25 @@ package scenarios
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
+
+	"stopvolt/physics"
 )
 
 // checker collects the first error of a scenario while its values are turned
 // into an apparatus. After an error every call is harmless.
 type checker struct {
 	places places
-	err    error
+	// varied has the keys that have a law. While learning, their values are
+	// medians, and the limits that the checks state are kept for the laws.
+	varied   map[string]*lawful
+	learning bool
+	// lightNames are those of the lights, in their order.
+	lightNames []string
+	// ring is a geometry that has been made before.
+	ring *physics.RingOverDisk
+	err  error
 }
 
 // given reports whether the scenario gives a key or table.
@@ -31,17 +42,26 @@ type limit struct {
 	low, high float64
 	openLow   bool
 	unit      string
+	// orZero says that zero is allowed too, which switches something off.
+	orZero bool
 }
 
+// everything is no limit.
+var everything = limit{low: math.Inf(-1), high: math.Inf(1)}
+
+// zeroOr is zero and the range from low to high, for what is either absent or
+// not immeasurably small.
+func zeroOr(low, high float64, unit string) limit { return limit{low, high, false, unit, true} }
+
 // within is the range from low to high.
-func within(low, high float64, unit string) limit { return limit{low, high, false, unit} }
+func within(low, high float64, unit string) limit { return limit{low, high, false, unit, false} }
 
 // above is the range from low, which is not part of it, to high.
-func above(low, high float64, unit string) limit { return limit{low, high, true, unit} }
+func above(low, high float64, unit string) limit { return limit{low, high, true, unit, false} }
 
 // holds reports whether a number lies in the range. Not-a-number does not.
 func (l limit) holds(x float64) bool {
-	return (x > l.low || x == l.low && !l.openLow) && x <= l.high
+	return (x > l.low || x == l.low && !l.openLow) && x <= l.high || l.orZero && x == 0
 }
 
 // String describes the range.
@@ -61,6 +81,9 @@ func (l limit) String() string {
 	default:
 		text += fmt.Sprintf(" to %g", l.high)
 	}
+	if l.orZero {
+		text = "0, or " + text
+	}
 	return strings.TrimSpace(text + " " + l.unit)
 }
 
@@ -79,6 +102,11 @@ func (c *checker) optional(key string, value, fallback float64, l limit) float64
 	if !c.given(key) {
 		return fallback
 	}
+	if c.learning {
+		if law := c.varied[key]; law != nil {
+			value = c.learn(law, value, l)
+		}
+	}
 	if !l.holds(value) {
 		c.fail(key, "%s is %g; it must be %v", key, value, l)
 	}
@@ -87,6 +115,13 @@ func (c *checker) optional(key string, value, fallback float64, l limit) float64
 
 // choice checks that a word is one of those allowed and returns its index.
 func (c *checker) choice(key, value string, allowed ...string) int {
+	if law := c.varied[key]; law != nil && c.learning {
+		for _, word := range law.Words {
+			if !slices.Contains(allowed, word) {
+				c.fail(key, "%s may be %q by its law; it must be one of %s", key, word, strings.Join(allowed, ", "))
+			}
+		}
+	}
 	for i, word := range allowed {
 		if value == word {
 			return i

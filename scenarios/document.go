@@ -22,6 +22,19 @@ type document struct {
 	Voltmeter voltmeterTable `toml:"voltmeter"`
 	Plan      planTable      `toml:"plan"`
 	Practice  practiceTable  `toml:"practice"`
+
+	// Shared has numbers that others are relative to, and Joint rows of numbers
+	// that occur together.
+	Shared map[string]float64 `toml:"shared"`
+	Joint  []jointTable       `toml:"joint"`
+}
+
+// jointTable has columns, rows and the weights of the rows. An entry of a row is
+// a number or a word.
+type jointTable struct {
+	Keys    []string  `toml:"keys"`
+	Rows    []any     `toml:"rows"`
+	Weights []float64 `toml:"weights"`
 }
 
 type worldTable struct {
@@ -45,7 +58,9 @@ type emitterTable struct {
 
 type collectorTable struct {
 	surfaceTable
+	LeastStopping    float64 `toml:"least_stopping_V"`
 	StrayLight       float64 `toml:"stray_light"`
+	ReverseRatio     float64 `toml:"reverse_ratio"`
 	StrayExponent    float64 `toml:"stray_exponent"`
 	StrayWavelength  float64 `toml:"stray_wavelength_nm"`
 	EmitterCoating   float64 `toml:"emitter_coating"`
@@ -75,15 +90,29 @@ type leakageTable struct {
 type lightTable struct {
 	Name    string      `toml:"name"`
 	Nominal float64     `toml:"nominal_nm"`
-	Source  any         `toml:"source"`
+	Source  sourceTable `toml:"source"`
 	Flux    float64     `toml:"flux_W"`
 	Filter  filterTable `toml:"filter"`
 	Neutral float64     `toml:"neutral"`
+	Shift   float64     `toml:"shift_V"`
 }
 
 type ambientTable struct {
-	Source any     `toml:"source"`
-	Flux   float64 `toml:"flux_W"`
+	Source sourceTable `toml:"source"`
+	Flux   float64     `toml:"flux_W"`
+}
+
+// sourceTable describes a lamp. Where a file gives a name instead of a table,
+// that is the Name.
+type sourceTable struct {
+	Name string
+
+	Lines   []float64 `toml:"lines_nm"`
+	Weights []float64 `toml:"weights"`
+	Diode   float64   `toml:"diode_nm"`
+	Slit    float64   `toml:"slit_nm"`
+	Width   float64   `toml:"width_nm"`
+	Skew    float64   `toml:"skew"`
 }
 
 type filterTable struct {

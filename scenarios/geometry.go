@@ -27,23 +27,32 @@ func (c *checker) geometry(table string, t geometryTable) physics.Geometry {
 	ratio := func(l limit) float64 { return c.required(table+".radius_ratio", t.RadiusRatio, l) }
 	switch kind {
 	case "spheres":
-		return physics.Spheres{RadiusRatio: ratio(within(0, 1000, "(emitter over collector)"))}
+		return physics.Spheres{RadiusRatio: ratio(zeroOr(0.001, 1000, "(emitter over collector)"))}
 	case "cylinders":
 		return physics.Cylinders{RadiusRatio: ratio(within(0.001, 1000, "(emitter over collector)"))}
 	case "ring-over-disk":
 		// In units of the emitter's radius, which is also the ring's; the wire
 		// needs room on all sides.
-		return physics.NewRingOverDisk(
+		return c.ringOverDisk(
 			c.required(table+".ring_height", t.RingHeight, within(0.3, 3, "(over the emitter's radius)")),
 			c.required(table+".glass_radius", t.GlassRadius, within(1.2, 5, "(over the emitter's radius)")))
 	}
 	return c.plane(table, t)
 }
 
+// ringOverDisk returns the one made before, if it is the same: its field takes
+// seconds to solve.
+func (c *checker) ringOverDisk(height, glass float64) physics.Geometry {
+	if c.ring != nil && c.ring.Height == height && c.ring.Glass == glass {
+		return c.ring
+	}
+	return physics.NewRingOverDisk(height, glass)
+}
+
 // belongs refuses a key that a kind of geometry does not have. An assignment of
 // the kind takes such keys of the file away, since it cannot leave them out.
 func (c *checker) belongs(table, kind, key string) {
-	if !c.given(table+"."+key) || c.places.assigned(table+".kind") && !c.places.assigned(table+"."+key) {
+	if !c.given(table+"."+key) || c.varied[table+".kind"] != nil || c.places.assigned(table+".kind") && !c.places.assigned(table+"."+key) {
 		return
 	}
 	var owners []string

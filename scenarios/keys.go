@@ -14,10 +14,21 @@ func keysOf(prefix string, table reflect.Type) []string {
 	var keys []string
 	for i := range table.NumField() {
 		field := table.Field(i)
-		name := join(prefix, field.Tag.Get("toml"))
+		tag := field.Tag.Get("toml")
+		if tag == "" && !field.Anonymous {
+			continue
+		}
+		name := join(prefix, tag)
 		kind := field.Type
 		if kind.Kind() == reflect.Slice && kind.Elem().Kind() == reflect.Struct {
 			kind, name = kind.Elem(), join(name, "NAME")
+		}
+		if kind == sourceType {
+			// A name stands for the table.
+			keys = append(keys, name)
+		}
+		if kind.Kind() == reflect.Map {
+			name = join(name, "NAME")
 		}
 		if kind.Kind() == reflect.Struct {
 			keys = append(keys, keysOf(name, kind)...)

@@ -8,27 +8,32 @@ import (
 )
 
 type meterTable struct {
-	Class            string  `toml:"class"`
-	Feedback         float64 `toml:"feedback_ohm"`
-	FullScaleVoltage float64 `toml:"full_scale_V"`
-	Temperature      float64 `toml:"temperature_K"`
-	Shunt            bool    `toml:"shunt"`
-	Burden           float64 `toml:"burden_ohm"`
-	Offset           float64 `toml:"offset_A"`
-	OffsetSteps      float64 `toml:"offset_steps"`
-	Gain             float64 `toml:"gain_error"`
-	Drift            float64 `toml:"drift_A_per_s"`
-	Flicker          float64 `toml:"flicker_A"`
-	Response         float64 `toml:"response_s"`
-	FullScales       any     `toml:"full_scales_A"`
-	Range            float64 `toml:"range_A"`
-	Steps            float64 `toml:"steps"`
-	Resolution       float64 `toml:"resolution_A"`
-	Divisions        float64 `toml:"divisions"`
-	ReadTo           float64 `toml:"read_to"`
-	Parallax         float64 `toml:"parallax"`
-	CentreZero       bool    `toml:"centre_zero"`
+	Class            string    `toml:"class"`
+	Feedback         float64   `toml:"feedback_ohm"`
+	FullScaleVoltage float64   `toml:"full_scale_V"`
+	Temperature      float64   `toml:"temperature_K"`
+	Shunt            bool      `toml:"shunt"`
+	Burden           float64   `toml:"burden_ohm"`
+	Offset           float64   `toml:"offset_A"`
+	OffsetSteps      float64   `toml:"offset_steps"`
+	Gain             float64   `toml:"gain_error"`
+	Drift            float64   `toml:"drift_A_per_s"`
+	Flicker          float64   `toml:"flicker_A"`
+	Response         float64   `toml:"response_s"`
+	FullScales       []float64 `toml:"full_scales_A"`
+	Range            float64   `toml:"range_A"`
+	Steps            float64   `toml:"steps"`
+	Resolution       float64   `toml:"resolution_A"`
+	DigitOver        float64   `toml:"digit_over_brightest"`
+	FullScaleOver    float64   `toml:"full_scale_over_largest"`
+	Divisions        float64   `toml:"divisions"`
+	ReadTo           float64   `toml:"read_to"`
+	Parallax         float64   `toml:"parallax"`
+	CentreZero       bool      `toml:"centre_zero"`
 }
+
+// leastCurrent in A is below what any meter resolves: an electron in a day.
+const leastCurrent = 1e-24
 
 // meter builds the ammeter: one of a class, of which single keys are changed, or
 // one described key by key.
@@ -50,7 +55,7 @@ func (c *checker) meter(t meterTable) instrument.Meter {
 	c.ranges(&m, t)
 	c.input(&m, t, needed)
 	c.display(&m, t, needed)
-	currents := within(0, 1e-3, "A")
+	currents := zeroOr(leastCurrent, 1e-3, "A")
 	if !m.Needle.Present() {
 		m.Offset = c.changed(needed, "meter.offset_A", t.Offset, m.Offset, currents)
 	}
@@ -79,7 +84,7 @@ func (c *checker) ranges(m *instrument.Meter, t meterTable) {
 		}
 	}
 	if c.given("meter.range_A") {
-		m.Fixed = t.Range
+		m.Fixed = c.optional("meter.range_A", t.Range, 0, above(0, 1, "A"))
 		if !slices.Contains(m.FullScales, t.Range) {
 			c.fail("meter.range_A", "meter.range_A is %g; it must be one of the full scales %v A, or left out for a meter that finds its range", t.Range, m.FullScales)
 		}
@@ -90,7 +95,7 @@ func (c *checker) ranges(m *instrument.Meter, t meterTable) {
 func (c *checker) input(m *instrument.Meter, t meterTable, needed func(string, float64, limit) float64) {
 	if c.given("meter.full_scale_V") {
 		m.FullScaleVoltage = c.optional("meter.full_scale_V", t.FullScaleVoltage, 0, above(0, 100, "V"))
-		if len(m.FullScales) == 0 {
+		if len(m.FullScales) == 0 && !c.given("meter.full_scale_over_largest") {
 			c.fail("meter.full_scale_V", "meter.full_scale_V needs meter.full_scales_A, such as [1e-9, 1e-8]; give those, or feedback_ohm instead")
 		}
 	} else if m.FullScaleVoltage == 0 || c.given("meter.feedback_ohm") {
@@ -108,7 +113,9 @@ func (c *checker) input(m *instrument.Meter, t meterTable, needed func(string, f
 // display sets how the current is shown.
 func (c *checker) display(m *instrument.Meter, t meterTable, needed func(string, float64, limit) float64) {
 	if c.given("meter.divisions") {
-		m.Needle.Divisions = c.optional("meter.divisions", t.Divisions, 0, within(1, 1000, "divisions to full scale"))
+		m.Needle.Divisions = c.optional("meter.divisions", t.Divisions, 0, zeroOr(1, 1000, "divisions to full scale"))
+	}
+	if m.Needle.Present() && c.given("meter.divisions") {
 		m.Needle.Fraction = 1
 		needed = func(key string, value float64, l limit) float64 { return c.optional(key, value, 0, l) }
 	}
@@ -118,23 +125,23 @@ func (c *checker) display(m *instrument.Meter, t meterTable, needed func(string,
 		m.Needle.CentreZero = t.CentreZero
 	}
 	for _, key := range []string{"meter.read_to", "meter.parallax", "meter.centre_zero"} {
-		if c.given(key) && !m.Needle.Present() {
+		if c.given(key) && !m.Needle.Present() && c.varied["meter.divisions"] == nil {
 			c.fail(key, "%s is for a needle; give meter.divisions too, or leave it out", key)
 		}
 	}
 	if m.Needle.Present() {
-		if ranges := m.Ranges(); len(ranges) != 1 || math.IsInf(ranges[0].Highest, 1) {
+		if ranges := m.Ranges(); !c.given("meter.full_scale_over_largest") && (len(ranges) != 1 || math.IsInf(ranges[0].Highest, 1)) {
 			c.fail("meter.divisions", "a needle stands on one scale; give meter.full_scales_A one full scale, or set meter.range_A")
 		}
 		return
 	}
 	if c.given("meter.steps") {
 		m.Steps = c.optional("meter.steps", t.Steps, 0, within(10, 1e9, "steps to full scale"))
-		if len(m.FullScales) == 0 {
+		if len(m.FullScales) == 0 && !c.given("meter.full_scale_over_largest") {
 			c.fail("meter.steps", "meter.steps needs meter.full_scales_A, such as [1e-9, 1e-8]; give those, or resolution_A instead")
 		}
-	} else if m.Steps == 0 || c.given("meter.resolution_A") {
-		m.Resolution = c.changed(needed, "meter.resolution_A", t.Resolution, m.Resolution, within(0, 1e-3, "A"))
+	} else if !c.given("meter.digit_over_brightest") && (m.Steps == 0 || c.given("meter.resolution_A")) {
+		m.Resolution = c.changed(needed, "meter.resolution_A", t.Resolution, m.Resolution, zeroOr(leastCurrent, 1e-3, "A"))
 		m.Steps = 0
 	}
 }

@@ -107,7 +107,7 @@ func TestMistakesAtTheBenchAreNamedWithTheirPlace(t *testing.T) {
 		{"[meter]\nclass = \"picoammeter\"\nrange_A = 3e-9", "cell.toml:34:1: meter.range_A is 3e-09; it must be one of the full scales [1e-09 1e-08 1e-07 1e-06 1e-05] A"},
 		{"[meter]\nclass = \"picoammeter\"\nfull_scales_A = [1e-8, 1e-9]", "cell.toml:34:1: meter.full_scales_A is [1e-08 1e-09]; the full scales must rise"},
 		{"[meter]\nclass = \"picoammeter\"\nfull_scales_A = [1e-9, 1e-9]", "cell.toml:34:1: meter.full_scales_A is [1e-09 1e-09]; the full scales must rise"},
-		{"[meter]\nclass = \"picoammeter\"\nfull_scales_A = [\"wide\"]", "cell.toml:34:1: meter.full_scales_A holds wide; each number must be above 0 and at most 1 A"},
+		{"[meter]\nclass = \"picoammeter\"\nfull_scales_A = [\"wide\"]", "cell.toml:34:1: meter.full_scales_A.0: there is a text where a number is needed"},
 		{"[meter]\nclass = \"picoammeter\"\nrange_A = 1e-9\n[leakage]\ndark_current_A = 2e-9", "cell.toml:34:1: the range of 1e-09 A is below the dark current of 2e-09 A; it must be above that"},
 		{"[meter]\nclass = \"picoammeter\"\nread_to = 0.5", "cell.toml:34:1: meter.read_to is for a needle"},
 		{"[meter]\nclass = \"picoammeter\"\ndivisions = 50", "cell.toml:34:1: a needle stands on one scale"},

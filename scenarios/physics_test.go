@@ -86,9 +86,9 @@ func TestMistakesInTheNewKeysAreNamed(t *testing.T) {
 		"emitter.area_cm2=-1":                                  "emitter.area_cm2 is -1; it must be from 0 to 10000 cm^2",
 		"ambient.flux_W=1":                                     "a light needs a source",
 		"light.blue.source={ diode_nm = 470 }":                 "light.0.source.width_nm is missing; it must be from 0.01 to 50 nm",
-		"light.blue.source={ diode_nm = \"blue\" }":            "light.0.source.diode_nm is blue; it must be from 300 to 1100 nm",
+		"light.blue.source={ diode_nm = \"blue\" }":            "light.0.source.diode_nm: there is a text where a number is needed",
 		"light.blue.source={ slit_nm = 470, skew = 1 }":        "\"skew\" is not a key of a source with slit_nm; it has slit_nm, width_nm",
-		"light.blue.source={ width_nm = 470 }":                 "a source has one of lines_nm, diode_nm and slit_nm",
+		"light.blue.source={ width_nm = 470 }":                 "a source is the name of a lamp, or a table with one of lines_nm, diode_nm and slit_nm",
 		"light.blue.source={ lines_nm = [435], weights = [] }": "light.0.source.weights must be a list of numbers",
 	} {
 		_, err := scenarios.Load(write(t, small), []string{assignment})

@@ -1,10 +1,15 @@
 package scenarios
 
-import "stopvolt/instrument"
+import (
+	"math"
+
+	"stopvolt/instrument"
+)
 
 type planTable struct {
 	Start      float64 `toml:"start_V"`
 	Stop       float64 `toml:"stop_V"`
+	StopBeyond float64 `toml:"stop_beyond_V"`
 	Step       float64 `toml:"step_V"`
 	FineStep   float64 `toml:"fine_step_V"`
 	FineWidth  float64 `toml:"fine_width_V"`
@@ -17,14 +22,29 @@ type planTable struct {
 	DarkCurves bool    `toml:"dark_curves"`
 }
 
+// stop returns the end of a sweep, which may be stated from the largest stopping
+// voltage on. It then is a whole number of steps from the start, as a dial is
+// turned.
+func (c *checker) stop(t planTable, p instrument.Plan, a *instrument.Apparatus) float64 {
+	const beyond = "plan.stop_beyond_V"
+	if !c.given(beyond) {
+		return c.required("plan.stop_V", t.Stop, voltages)
+	}
+	c.alone(beyond, "plan.stop_V")
+	margin := c.optional(beyond, t.StopBeyond, 0, within(-10, 100, "V"))
+	if c.err != nil {
+		return p.Start
+	}
+	return p.Start + math.Ceil((largestStopping(a)+margin-p.Start)/p.Step)*p.Step
+}
+
 // mostReadings keeps a slip in the step from filling the memory.
 const mostReadings = 100_000
 
-func (c *checker) plan(t planTable) instrument.Plan {
+func (c *checker) plan(t planTable, a *instrument.Apparatus) instrument.Plan {
 	times := within(0, 1e4, "s")
 	p := instrument.Plan{
 		Start:      c.required("plan.start_V", t.Start, voltages),
-		Stop:       c.required("plan.stop_V", t.Stop, voltages),
 		Step:       c.required("plan.step_V", t.Step, above(0, 100, "V")),
 		Turn:       c.optional("plan.turn_s", t.Turn, 0, times),
 		Settle:     c.optional("plan.settle_s", t.Settle, 0, times),
@@ -36,6 +56,7 @@ func (c *checker) plan(t planTable) instrument.Plan {
 	if c.given("plan.order") {
 		p.Order = instrument.Order(c.choice("plan.order", t.Order, instrument.OrderNames()...))
 	}
+	p.Stop = c.stop(t, p, a)
 	if p.Stop < p.Start+p.Step {
 		c.fail("plan.stop_V", "plan.stop_V is %g; it must be at least one step above plan.start_V, which is %g", p.Stop, p.Start)
 	}

@@ -32,6 +32,17 @@ func (e *Error) Error() string {
 type place struct {
 	file         string
 	line, column int
+	// valueLine and valueColumn are the place of the value itself; both are 0
+	// where the parser does not tell.
+	valueLine, valueColumn int
+}
+
+// ofValue returns the place of the value, if it is known.
+func (p place) ofValue() place {
+	if p.valueLine > 0 {
+		p.line, p.column = p.valueLine, p.valueColumn
+	}
+	return p
 }
 
 // errorf returns an error at the place.
@@ -106,12 +117,43 @@ func (p places) add(key string, at place) {
 func (p places) addValue(parser *unstable.Parser, e *unstable.Node, table, file string) {
 	name, at := key(parser, e, file)
 	name = join(table, name)
+	switch e.Value().Kind {
+	case unstable.String, unstable.Integer, unstable.Float, unstable.InlineTable:
+		start := parser.Shape(e.Value().Raw).Start
+		at.valueLine, at.valueColumn = start.Line, start.Column
+	}
 	p.add(name, at)
-	if value := e.Value(); value.Kind == unstable.InlineTable {
+	p.addWithin(parser, e.Value(), name, at)
+}
+
+// addWithin records the places of the keys within an inline table, and within
+// those of a list, which are named by their index.
+func (p places) addWithin(parser *unstable.Parser, value *unstable.Node, name string, at place) {
+	switch value.Kind {
+	case unstable.InlineTable:
 		for it := value.Children(); it.Next(); {
 			if it.Node().Kind == unstable.KeyValue {
-				p.addValue(parser, it.Node(), name, file)
+				p.addValue(parser, it.Node(), name, at.file)
 			}
+		}
+	case unstable.Array:
+		index := 0
+		for it := value.Children(); it.Next(); {
+			if it.Node().Kind == unstable.Comment {
+				continue
+			}
+			entry, where := join(name, strconv.Itoa(index)), at
+			where.valueLine, where.valueColumn = 0, 0
+			switch it.Node().Kind {
+			case unstable.InlineTable:
+				start := parser.Shape(it.Node().Raw).Start
+				where.line, where.column = start.Line, start.Column
+				fallthrough
+			case unstable.Array:
+				p.add(entry, where)
+				p.addWithin(parser, it.Node(), entry, where)
+			}
+			index++
 		}
 	}
 }

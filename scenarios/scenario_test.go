@@ -93,7 +93,7 @@ func TestMistakesAreNamedWithTheirPlace(t *testing.T) {
 	for _, test := range []struct{ old, new, want string }{
 		{"temperature_K = 295.0\nyield", "temperature_K = -5.0\nyield", "cell.toml:4:1: emitter.temperature_K is -5; it must be from 0 to 1500 K"},
 		{"temperature_K = 295.0\nyield", "temperature_K = nan\nyield", "cell.toml:4:1: emitter.temperature_K is NaN; it must be from 0 to 1500 K"},
-		{"temperature_K = 295.0\nyield", "temperature_K = \"warm\"\nyield", "cell.toml:4:17: emitter.temperature_K: there is a TOML string where a number is needed"},
+		{"temperature_K = 295.0\nyield", "temperature_K = \"warm\"\nyield", "cell.toml:4:17: emitter.temperature_K: there is a text where a number is needed"},
 		{"yield = 0.02\n", "yeild = 0.02\n", "cell.toml:5:1: emitter.yeild is not a key"},
 		{"yield = 0.02\n", "", "cell.toml:2:2: emitter.yield is missing"},
 		{"kind = \"spheres\"", "kind = \"cube\"", "cell.toml:11:1: geometry.kind is \"cube\"; it must be one of plane, spheres, cylinders, ring-over-disk"},
@@ -102,7 +102,7 @@ func TestMistakesAreNamedWithTheirPlace(t *testing.T) {
 		{"source = \"mercury\"", "source = \"moon\"", "cell.toml:21:1: light.1.source is \"moon\"; it must be one of mercury, cadmium, sodium, helium"},
 		{"source = \"mercury\"\n", "", "cell.toml:18:3: a light needs a source"},
 		{"weights = [1] }", "weights = [1, 2] }", "cell.toml:16:34: there are 2 weights for 1 lines"},
-		{"peak = 0.5", "peak = 1.5", "cell.toml:26:1: light.1.filter.peak is 1.5; it must be above 0 and at most 1"},
+		{"peak = 0.5", "peak = 1.5", "cell.toml:26:1: light.1.filter.peak is 1.5; it must be from 1e-09 to 1"},
 		{"stop_V = 2.0", "stop_V = -2.0", "cell.toml:29:1: plan.stop_V is -2; it must be at least one step above"},
 		{"dwell_s = 0.5", "dwell_s = 0.0", "cell.toml:31:1: plan.dwell_s is 0; it must be above 0"},
 		{"dwell_s = 0.5", "dwell_s = ", "cell.toml:31:"},

@@ -1,7 +1,6 @@
 package scenarios
 
 import (
-	"math"
 	"slices"
 	"strings"
 
@@ -29,71 +28,62 @@ var sourceKeys = [][]string{
 }
 
 // source returns the lines of a source, which is a name or a table.
-func (c *checker) source(key string, value any) []physics.SpectralLine {
-	switch source := value.(type) {
-	case string:
-		return lamps[lampNames[c.choice(key, source, lampNames...)]]()
-	case map[string]any:
-		for _, keys := range sourceKeys {
-			if _, ok := source[keys[0]]; ok {
-				return c.described(key, keys, source)
-			}
-		}
-		c.fail(key, "a source has one of lines_nm, diode_nm and slit_nm")
-		return nil
+func (c *checker) source(key string, t sourceTable) []physics.SpectralLine {
+	if t.Name != "" {
+		return lamps[lampNames[c.choice(key, t.Name, lampNames...)]]()
 	}
-	c.fail(key, "a light needs a source: \"mercury\", or a table such as { lines_nm = [435.833], weights = [1.0] }")
+	for _, keys := range sourceKeys {
+		if c.given(key + "." + keys[0]) {
+			return c.described(key, keys, t)
+		}
+	}
+	if c.given(key) {
+		c.fail(key, "a source is the name of a lamp, or a table with one of lines_nm, diode_nm and slit_nm")
+	} else {
+		c.fail(key, "a light needs a source: \"mercury\", or a table such as { lines_nm = [435.833], weights = [1.0] }")
+	}
 	return nil
 }
 
+// mostLines bounds the lines of a source: a continuum of a nanometre a line has
+// less.
+const mostLines = 1000
+
 // described returns the lines of a source that a table with the given keys
 // describes.
-func (c *checker) described(key string, keys []string, source map[string]any) []physics.SpectralLine {
-	for name := range source {
-		if !slices.Contains(keys, name) {
+func (c *checker) described(key string, keys []string, t sourceTable) []physics.SpectralLine {
+	for name := range fieldsOf(sourceType) {
+		if c.given(key+"."+name) && !slices.Contains(keys, name) {
 			c.fail(key+"."+name, "%q is not a key of a source with %s; it has %s", name, keys[0], strings.Join(keys, ", "))
 		}
 	}
-	number := func(name string, l limit) float64 { return c.number(key+"."+name, source[name], l) }
+	number := func(name string, value float64, l limit) float64 { return c.required(key+"."+name, value, l) }
 	switch keys[0] {
 	case "diode_nm":
-		skew := 0.0
-		if _, ok := source["skew"]; ok {
-			skew = number("skew", within(-0.9, 0.9, ""))
-		}
-		return physics.Diode(number("diode_nm", bandCentres), number("width_nm", bandWidths), skew)
+		skew := c.optional(key+".skew", t.Skew, 0, within(-0.9, 0.9, ""))
+		return physics.Diode(number("diode_nm", t.Diode, bandCentres), number("width_nm", t.Width, bandWidths), skew)
 	case "slit_nm":
-		return physics.Slit(number("slit_nm", bandCentres), number("width_nm", bandWidths))
+		return physics.Slit(number("slit_nm", t.Slit, bandCentres), number("width_nm", t.Width, bandWidths))
 	}
-	lines := c.numbers(key+".lines_nm", source["lines_nm"], wavelengths)
-	weights := c.numbers(key+".weights", source["weights"], above(0, math.MaxFloat32, ""))
-	if len(lines) != len(weights) {
+	lines := c.numbers(key+".lines_nm", t.Lines, wavelengths)
+	weights := c.numbers(key+".weights", t.Weights, within(1e-12, 1e12, ""))
+	switch {
+	case len(lines) != len(weights):
 		c.fail(key+".weights", "there are %d weights for %d lines; give each line its weight", len(weights), len(lines))
 		return nil
+	case len(lines) > mostLines:
+		c.fail(key+".lines_nm", "the source has %d lines; at most %d are allowed", len(lines), mostLines)
+		return nil
 	}
-	var spectrum []physics.SpectralLine
+	spectrum := make([]physics.SpectralLine, len(lines))
 	for i := range lines {
-		spectrum = append(spectrum, physics.SpectralLine{Wavelength: lines[i], Weight: weights[i]})
+		spectrum[i] = physics.SpectralLine{Wavelength: lines[i], Weight: weights[i]}
 	}
 	return spectrum
 }
 
 // A band must stay where wavelengths are.
 var bandCentres, bandWidths = within(300, 1100, "nm"), within(0.01, 50, "nm")
-
-// number checks a number within a table that the decoder leaves as it is.
-func (c *checker) number(key string, value any, l limit) float64 {
-	x, ok := value.(float64)
-	if whole, isWhole := value.(int64); isWhole {
-		x, ok = float64(whole), true
-	}
-	if value == nil {
-		c.fail(key, "%s is missing; it must be %v", key, l)
-	} else if !ok || !l.holds(x) {
-		c.fail(key, "%s is %v; it must be %v", key, value, l)
-	}
-	return x
-}
 
 // ambient returns the light of the room.
 func (c *checker) ambient(t ambientTable) instrument.Light {
@@ -103,7 +93,7 @@ func (c *checker) ambient(t ambientTable) instrument.Light {
 	return instrument.Light{
 		Name:    "ambient",
 		Lines:   c.source("ambient.source", t.Source),
-		Flux:    c.required("ambient.flux_W", t.Flux, within(0, 10, "W")),
+		Flux:    c.required("ambient.flux_W", t.Flux, zeroOr(leastFlux, 10, "W")),
 		Neutral: 1,
 	}
 }

@@ -27,6 +27,10 @@ func (c *checker) surface(table string, s surfaceTable, lit bool) (instrument.Su
 // by the symbol of an element.
 func (c *checker) workFunction(table string, s surfaceTable) float64 {
 	number, element := table+".work_function_eV", table+".element"
+	if table == "collector" && c.given("collector.least_stopping_V") {
+		// It follows from the lights.
+		return 0
+	}
 	if !c.given(element) {
 		return c.required(number, s.WorkFunction, workFunctions)
 	}
@@ -51,7 +55,8 @@ func (c *checker) emitter(t emitterTable) instrument.Emitter {
 
 func (c *checker) collector(t collectorTable) instrument.Collector {
 	stray := c.optional("collector.stray_light", t.StrayLight, 0, fractions)
-	surface, temperature := c.surface("collector", t.surfaceTable, stray > 0)
+	lit := stray > 0 || c.given("collector.reverse_ratio") && t.ReverseRatio > 0
+	surface, temperature := c.surface("collector", t.surfaceTable, lit)
 	collector := instrument.Collector{
 		Surface:        surface,
 		Temperature:    temperature,

@@ -34,6 +34,7 @@ type Population struct {
 	// there; the table is -1 where none does.
 	rows   []column
 	median instrument.Apparatus
+	middle []float64
 }
 
 // column is a place in the joint tables.
@@ -58,12 +59,40 @@ func New(base string, variables []Variable, joints []Joint, build Build) (Popula
 	if err := p.link(); err != nil {
 		return Population{}, err
 	}
-	var err error
-	if p.median, err = build(p.medians()); err != nil {
-		return Population{}, fmt.Errorf("the medians of all laws make no bench: %w", err)
+	if err := p.settle(); err != nil {
+		return Population{}, err
 	}
 	return p, nil
 }
+
+// settle finds the bench in the middle: that of the medians, or where those make
+// none, the first one found about them that can be. The error is that of the
+// medians.
+func (p *Population) settle() error {
+	p.middle = p.medians()
+	median, err := p.build(p.middle)
+	for try := 1; err != nil && try <= mostTries; try++ {
+		// Shares that fill the space evenly, each key's by another irrational
+		// number, and further and further from the middle.
+		width := float64(try) / mostTries
+		index := 0.0
+		values := p.Values(func(string) float64 {
+			index++
+			_, part := math.Modf(float64(try) * math.Sqrt(index*index+1))
+			return 0.5 + width*(0.999*part-0.4995)
+		})
+		if a, again := p.build(values); again == nil {
+			p.median, p.middle = a, values
+			return nil
+		}
+	}
+	p.median = median
+	return err
+}
+
+// mostTries is the number of benches about the medians that are tried before a
+// population is called impossible.
+const mostTries = 200
 
 // A Problem is an error that belongs to a key.
 type Problem struct {
@@ -260,11 +289,11 @@ func (p Population) Apparatus(values []float64) (instrument.Apparatus, error) {
 
 // Median returns the bench whose laws are all at their medians, for what makes
 // one bench only. Of joint rows it has the one in the middle, which is a bench
-// that occurs.
+// that occurs; and where the medians make no bench, it is one near them.
 func (p Population) Median() instrument.Apparatus { return p.median }
 
 // Medians returns the numbers of the median bench.
-func (p Population) Medians() []float64 { return p.medians() }
+func (p Population) Medians() []float64 { return slices.Clone(p.middle) }
 
 func (p *Population) medians() []float64 {
 	middle := make([]int, len(p.joints))
