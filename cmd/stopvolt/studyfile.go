@@ -1,6 +1,8 @@
 package main
 
 import (
+	"bytes"
+	"crypto/sha256"
 	"encoding/json"
 	"errors"
 	"fmt"
@@ -9,6 +11,7 @@ import (
 	"os"
 	"path/filepath"
 	"reflect"
+	"slices"
 	"strings"
 	"time"
 
@@ -20,10 +23,9 @@ import (
 )
 
 // A studyFile is what a study, or a part of one, has done so far: enough to go
-// on, and to be merged with other parts.
+// on, and to be merged with other parts. A file of it is two lines of JSON, a
+// partHead and then this.
 type studyFile struct {
-	Schema int    `json:"schema"`
-	Kind   string `json:"kind"`
 	// The keys down to Fits say which study it is.
 	Scenario    string        `json:"scenario"`
 	Text        string        `json:"scenario_toml"`
@@ -38,13 +40,21 @@ type studyFile struct {
 	Tally *study.Tally `json:"tally"`
 }
 
-// studyKind tells such a file from other JSON.
-const studyKind = "stopvolt tally"
+// A partHead says what the second line is, and whether it is as it was written.
+type partHead struct {
+	Kind    string `json:"kind"`
+	Schema  int    `json:"schema"`
+	Version string `json:"version"`
+	// Sum is the SHA-256 of the bytes of the second line in hexadecimal digits.
+	Sum string `json:"sha256"`
+}
+
+// partKind tells such a file from other JSON.
+const partKind = "stopvolt part of a study"
 
 // newStudyFile returns the file of a study that has done nothing.
 func newStudyFile(scenario scenarios.Scenario, s study.Study) studyFile {
 	f := studyFile{
-		Schema: result.Schema, Kind: studyKind,
 		Scenario: scenario.Name, Text: string(scenario.Text), Assignments: append([]string{}, scenario.Assignments...),
 		Replicates: s.Replicates, Until: result.Number(s.Until), Seed: s.Seed,
 		Part: [2]int{s.Part.Index, s.Part.Count},
@@ -85,24 +95,104 @@ func (f studyFile) study() (scenarios.Scenario, study.Study, error) {
 	}, nil
 }
 
+// mostPartBytes is more than any part has: those of all methods have a few
+// megabytes.
+const mostPartBytes = 128 << 20
+
 // readStudyFile reads a file. Errors are those of wrong input and name the file.
 func readStudyFile(name string) (studyFile, error) {
-	var f studyFile
-	text, err := os.ReadFile(name)
+	fail := func(err error) (studyFile, error) { return studyFile{}, console.WrongUsef("%s: %w", name, err) }
+	info, err := os.Stat(name)
+	var text []byte
+	switch {
+	case err == nil && info.Size() > mostPartBytes:
+		return fail(fmt.Errorf("it has %d bytes, and no part of a study has more than %d", info.Size(), mostPartBytes))
+	case err == nil:
+		text, err = os.ReadFile(name)
+	}
 	if err != nil {
 		var problem *fs.PathError
 		if errors.As(err, &problem) {
 			err = problem.Err
 		}
-		return f, console.WrongUsef("%s: %w; the file of a part is needed", name, err)
+		return fail(fmt.Errorf("%w; the file of a part is needed", err))
 	}
-	if err := json.Unmarshal(text, &f); err != nil {
-		return f, console.WrongUsef("%s: this is not the file of a part of a study (%v); study --part writes those", name, err)
-	}
-	if f.Kind != studyKind || f.Schema != result.Schema || f.Tally == nil {
-		return f, console.WrongUsef("%s: this is not the file of a part of a study; study --part writes those", name)
+	f, err := parseStudyFile(text, version())
+	if err != nil {
+		return fail(err)
 	}
 	return f, nil
+}
+
+// parseStudyFile reads the text of a file that a build wrote, and says what is
+// wrong with it: not a part, of another build, not as it was written, or not a
+// part of the study that it names.
+func parseStudyFile(text []byte, build string) (studyFile, error) {
+	var f studyFile
+	notOne := errors.New("this is not the file of a part of a study; study --part writes those")
+	line, body, ok := bytes.Cut(text, []byte{'\n'})
+	var head partHead
+	if err := json.Unmarshal(line, &head); err != nil {
+		return f, notOne
+	}
+	switch {
+	case head.Kind == "stopvolt tally":
+		return f, errors.New("an earlier stopvolt wrote this, and its parts cannot be joined to those of today; do the part again")
+	case head.Kind != partKind || !ok:
+		return f, notOne
+	case head.Schema != result.StudySchema || head.Version != build:
+		return f, fmt.Errorf("it was written by stopvolt %q with schema %d, and this is stopvolt %q with schema %d; do all parts of a study with one build", head.Version, head.Schema, build, result.StudySchema)
+	}
+	// Any other way of writing the same head is a change, too.
+	if again, err := json.Marshal(head); err != nil || !bytes.Equal(again, line) || head.Sum != sumOf(body) {
+		return f, errors.New("it is damaged: its bytes are not those that were written (SHA-256); do the part again")
+	}
+	decoder := json.NewDecoder(bytes.NewReader(body))
+	decoder.DisallowUnknownFields()
+	notWritten := errors.New("its second line is not as a study writes it; do the part again")
+	if err := decoder.Decode(&f); err != nil || decoder.More() {
+		return f, notWritten
+	}
+	if err := f.check(); err != nil {
+		return f, err
+	}
+	// What is missing, null or there twice reads as something else.
+	if again, err := f.text(build); err != nil || !bytes.Equal(again, text) {
+		return f, notWritten
+	}
+	return f, nil
+}
+
+// check says what is wrong with what a file holds.
+func (f studyFile) check() error {
+	_, s, err := f.study()
+	switch {
+	case err != nil:
+		return err
+	case f.Tally == nil:
+		return errors.New("it has no tally")
+	case s.Replicates < 2 || s.Replicates > mostReplicates:
+		return fmt.Errorf("it is of a study of %d replicates; there must be from 2 to %d", s.Replicates, mostReplicates)
+	}
+	s.Part = study.Part{Index: f.Part[0], Count: f.Part[1]}
+	if s.Part != (study.Part{}) && (s.Part.Index < 1 || s.Part.Index > s.Part.Count) {
+		return fmt.Errorf("it is part %d of %d", s.Part.Index, s.Part.Count)
+	}
+	return s.Check(f.Tally)
+}
+
+// sumOf returns the SHA-256 of some bytes in hexadecimal digits.
+func sumOf(body []byte) string { return fmt.Sprintf("%x", sha256.Sum256(body)) }
+
+// text returns the text of the file.
+func (f studyFile) text(build string) ([]byte, error) {
+	body, err := json.Marshal(f)
+	if err != nil {
+		return nil, err
+	}
+	body = append(body, '\n')
+	head, err := json.Marshal(partHead{partKind, result.StudySchema, build, sumOf(body)})
+	return slices.Concat(head, []byte{'\n'}, body), err
 }
 
 // studyFiles is where a study keeps its progress, and where a part goes.
@@ -138,6 +228,8 @@ func (f *studyFlags) prepare(scenario scenarios.Scenario, s *study.Study) (study
 		if err := files.resume(s); err != nil {
 			return files, err
 		}
+	} else if _, err := os.Stat(files.progress); err == nil {
+		return files, console.WrongUsef("%s: a study that was stopped has left its progress; add --resume to go on with it, or take the file away to begin again", files.progress)
 	}
 	next := time.Now().Add(saveEvery)
 	s.Save = func(t *study.Tally, last bool) error {
@@ -171,7 +263,11 @@ func (f studyFiles) resume(s *study.Study) error {
 // write writes a tally to a file.
 func (f studyFiles) write(name string, t *study.Tally) error {
 	f.file.Tally = t
-	return files.Write(name, func(w io.Writer) error { return json.NewEncoder(w).Encode(f.file) })
+	text, err := f.file.text(version())
+	if err != nil {
+		return err
+	}
+	return files.Write(name, func(w io.Writer) error { _, err := w.Write(text); return err })
 }
 
 // finishPart writes the file of a finished part and takes its progress away.

@@ -96,11 +96,12 @@ func writeStudy(dir string, file studyFile, scenario scenarios.Scenario, s study
 		{"results.csv", told.WriteCSV},
 		{"run.json", func(w io.Writer) error {
 			return result.WriteJSON(w, struct {
+				Schema  int       `json:"schema"`
 				Build   string    `json:"build"`
 				Command []string  `json:"command"`
 				Time    time.Time `json:"time"`
 				studyFile
-			}{version(), os.Args, time.Now().UTC(), file})
+			}{result.StudySchema, version(), os.Args, time.Now().UTC(), file})
 		}},
 	}
 	for _, step := range steps {
