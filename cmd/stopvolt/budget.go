@@ -59,7 +59,7 @@ func (f *budgetFlags) run(ctx context.Context, c console.Console, words []string
 		Replicates: f.replicates, Seed: f.seed,
 	}
 	var finish func()
-	s.Done, finish = console.Progress(c.Err, f.replicates)
+	s.Done, finish = c.Progress(f.replicates)
 	b, err := s.Budget(ctx)
 	finish()
 	if err != nil {
@@ -67,7 +67,7 @@ func (f *budgetFlags) run(ctx context.Context, c console.Console, words []string
 	}
 	told := result.Budget{Scenario: scenario.Name, Title: titled(scenario), Seed: f.seed, Budget: b}
 	if f.json {
-		return result.WriteJSON(c.Out, told.Object())
+		return result.WriteJSON(c.Data, told.Object())
 	}
 	return told.Print(c.Out)
 }

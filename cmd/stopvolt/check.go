@@ -95,7 +95,7 @@ func (f *checkFlags) run(ctx context.Context, c console.Console, words []string)
 		}
 	}
 	if f.json {
-		err = result.WriteJSON(c.Out, result.Object{
+		err = result.WriteJSON(c.Data, result.Object{
 			{Key: "schema", Value: result.Schema},
 			{Key: "good", Value: len(findings) == 0},
 			{Key: "findings", Value: result.FindingObjects(findings)},
@@ -227,7 +227,7 @@ func (f *checkFlags) watchFolder(ctx context.Context, c console.Console, folder 
 			}
 			before[r.folder] = r.state
 		}
-		if err := flushed(c.Out); err != nil {
+		if err := c.Flush(); err != nil {
 			return err
 		}
 		select {
@@ -236,14 +236,6 @@ func (f *checkFlags) watchFolder(ctx context.Context, c console.Console, folder 
 		case <-tick.C:
 		}
 	}
-}
-
-// flushed writes out what is held back, so that a person sees it at once.
-func flushed(w io.Writer) error {
-	if b, ok := w.(interface{ Flush() error }); ok {
-		return b.Flush()
-	}
-	return nil
 }
 
 // speak says what there is to say of the files of one folder.

@@ -1,13 +1,13 @@
 package main
 
 import (
-	"bufio"
 	"context"
 	"errors"
 	"fmt"
 	"io"
 	"slices"
 	"strings"
+	"time"
 
 	"github.com/spf13/pflag"
 
@@ -56,25 +56,52 @@ func commands() []command {
 	}
 }
 
-// execute carries out a command line and returns the exit code.
+// grace is how long a command may take to stop by itself once it is told to.
+const grace = time.Second
+
+// execute carries out a command line and returns the exit code. Told to stop, it
+// ends soon even where the command does not listen.
 func execute(ctx context.Context, c console.Console, words []string) int {
-	out := bufio.NewWriter(c.Out)
-	err := dispatch(ctx, console.Console{In: c.In, Out: out, Err: c.Err}, words)
-	if flushed := out.Flush(); err == nil && flushed != nil {
+	start := time.Now()
+	ended := make(chan error, 1)
+	go func() { ended <- dispatch(ctx, c, words) }()
+	var err error
+	select {
+	case err = <-ended:
+	case <-ctx.Done():
+		select {
+		case err = <-ended:
+		case <-time.After(grace):
+			// The command goes on writing to the console until the program
+			// ends, so that nothing may be flushed.
+			return interrupted(c, words, start, context.Canceled)
+		}
+	}
+	if flushed := c.Flush(); err == nil && flushed != nil {
 		err = flushed
 	}
-	if err == nil {
-		return console.Done
-	}
-	fmt.Fprintf(c.Err, "stopvolt: %s\n", console.OneLine(err.Error()))
 	var use console.WrongUse
 	switch {
-	case errors.Is(err, context.Canceled):
-		return console.Interrupted
-	case errors.As(err, &use):
+	case err == nil:
+		return console.Done
+	case ctx.Err() != nil:
+		return interrupted(c, words, start, err)
+	}
+	fmt.Fprintf(c.Err, "stopvolt: %s\n", console.OneLine(err.Error()))
+	if errors.As(err, &use) {
 		return console.BadUse
 	}
 	return console.Failed
+}
+
+// interrupted says what a command that was told to stop has kept.
+func interrupted(c console.Console, words []string, start time.Time, err error) int {
+	var told console.Interruption
+	if !errors.As(err, &told) {
+		told.Kept = kept(words, start)
+	}
+	fmt.Fprintf(c.Err, "stopvolt: %s\n", console.OneLine(told.Error()))
+	return console.Interrupted
 }
 
 // dispatch finds the command, parses its flags and runs it.
@@ -107,6 +134,9 @@ func dispatch(ctx context.Context, c console.Console, words []string) error {
 		return nil
 	case err != nil:
 		return console.WrongUsef("%s: %w; stopvolt %s --help lists the flags", k.name, err, k.name)
+	}
+	if err := checkDestinations(flags); err != nil {
+		return err
 	}
 	return act(ctx, c, flags.Args())
 }

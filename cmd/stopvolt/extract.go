@@ -97,7 +97,7 @@ func (f *extractFlags) run(_ context.Context, c console.Console, words []string)
 	}
 	told := result.Extraction{Extraction: x, Methods: methods, Bootstrap: f.draw(r, methods, fits)}
 	if f.json {
-		return result.WriteJSON(c.Out, told.Object())
+		return result.WriteJSON(c.Data, told.Object())
 	}
 	return told.Print(c.Out)
 }

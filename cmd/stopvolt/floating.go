@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/csv"
 	"fmt"
 	"io"
 	"math"
@@ -13,6 +12,7 @@ import (
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/files"
 	"stopvolt/cmd/stopvolt/internal/result"
+	"stopvolt/instrument/run"
 	"stopvolt/physics"
 	"stopvolt/scenarios"
 	"stopvolt/sim"
@@ -134,7 +134,7 @@ func restTime(points []sim.FloatingPoint, limit float64) float64 {
 
 // writeCharging writes the potentials against time as CSV.
 func (f *floatingFlags) writeCharging(w io.Writer, s scenarios.Scenario, bench *sim.Bench) error {
-	out := csv.NewWriter(w)
+	out := run.NewTable(w, ',')
 	if err := out.Write([]string{"setting", "intensity", "time_s", "retarding_V"}); err != nil {
 		return err
 	}
@@ -151,6 +151,5 @@ func (f *floatingFlags) writeCharging(w io.Writer, s scenarios.Scenario, bench *
 			}
 		}
 	}
-	out.Flush()
-	return out.Error()
+	return out.Flush()
 }

@@ -127,7 +127,7 @@ func (f *groupsFlags) tell(c console.Console, term result.Term, history []groups
 		}
 	}
 	if f.json {
-		return result.WriteJSON(c.Out, term.Object())
+		return result.WriteJSON(c.Data, term.Object())
 	}
 	return term.Print(c.Out)
 }

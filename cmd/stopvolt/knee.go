@@ -2,7 +2,6 @@ package main
 
 import (
 	"context"
-	"encoding/csv"
 	"fmt"
 	"io"
 	"path/filepath"
@@ -176,7 +175,7 @@ func (l lesson) writeSteps(w io.Writer) error {
 		}
 		rows = append(rows, row)
 	}
-	return csv.NewWriter(w).WriteAll(rows)
+	return writeTable(w, rows)
 }
 
 // writeEnergies writes the histograms of the electrons, a row a bin.
@@ -197,5 +196,16 @@ func (l lesson) writeEnergies(w io.Writer) error {
 		}
 		rows = append(rows, row)
 	}
-	return csv.NewWriter(w).WriteAll(rows)
+	return writeTable(w, rows)
+}
+
+// writeTable writes rows of cells as CSV.
+func writeTable(w io.Writer, rows [][]string) error {
+	out := run.NewTable(w, ',')
+	for _, row := range rows {
+		if err := out.Write(row); err != nil {
+			return err
+		}
+	}
+	return out.Flush()
 }

@@ -66,7 +66,7 @@ func (f *lineFlags) run(_ context.Context, c console.Console, words []string) er
 	}
 	lines := result.Lines([]analysis.MethodLine{l}, physics.HOverE)
 	if f.json {
-		return result.WriteJSON(c.Out, result.Object{{Key: "schema", Value: result.Schema}, {Key: "lines", Value: result.LineObjects(lines)}})
+		return result.WriteJSON(c.Data, result.Object{{Key: "schema", Value: result.Schema}, {Key: "lines", Value: result.LineObjects(lines)}})
 	}
 	if err := result.PrintLines(c.Out, lines); err != nil {
 		return err

@@ -17,7 +17,7 @@ func main() {
 	// The first signal asks for a clean stop; a second one ends the program at
 	// once, also where nothing listens for the first.
 	context.AfterFunc(ctx, stop)
-	code := execute(ctx, console.Console{In: os.Stdin, Out: os.Stdout, Err: os.Stderr}, os.Args[1:])
+	code := execute(ctx, console.New(os.Stdin, os.Stdout, os.Stderr), os.Args[1:])
 	stop()
 	os.Exit(code)
 }

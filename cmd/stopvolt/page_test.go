@@ -141,7 +141,7 @@ const (
 func typed(t *testing.T, words ...string) {
 	t.Helper()
 	var errors bytes.Buffer
-	if code := execute(context.Background(), console.Console{In: strings.NewReader(""), Out: io.Discard, Err: &errors}, words); code != console.Done {
+	if code := execute(context.Background(), console.New(strings.NewReader(""), io.Discard, &errors), words); code != console.Done {
 		t.Fatalf("stopvolt %s: exit code %d: %s", strings.Join(words, " "), code, errors.String())
 	}
 }

@@ -3,13 +3,13 @@ package main
 import (
 	"bufio"
 	"bytes"
+	"context"
 	"errors"
 	"io"
 	"os"
 	"strings"
 
 	"github.com/spf13/pflag"
-	"golang.org/x/term"
 
 	"stopvolt/analysis/practice"
 	"stopvolt/cmd/stopvolt/internal/console"
@@ -44,8 +44,8 @@ func (p *passphraseFlags) add(flags *pflag.FlagSet) {
 }
 
 // read returns the passphrase, which is asked for twice where it is new.
-func (p *passphraseFlags) read(c console.Console, isNew bool) ([]byte, error) {
-	passphrase, err := p.source(c, isNew)
+func (p *passphraseFlags) read(ctx context.Context, c console.Console, isNew bool) ([]byte, error) {
+	passphrase, err := p.source(ctx, c, isNew)
 	switch {
 	case err != nil:
 		return nil, err
@@ -58,7 +58,7 @@ func (p *passphraseFlags) read(c console.Console, isNew bool) ([]byte, error) {
 }
 
 // source reads the passphrase from where it is.
-func (p *passphraseFlags) source(c console.Console, isNew bool) ([]byte, error) {
+func (p *passphraseFlags) source(ctx context.Context, c console.Console, isNew bool) ([]byte, error) {
 	if p.file != "" {
 		f, err := os.Open(p.file)
 		if err != nil {
@@ -74,15 +74,15 @@ func (p *passphraseFlags) source(c console.Console, isNew bool) ([]byte, error) 
 	if text := os.Getenv(passphraseVariable); text != "" {
 		return []byte(text), nil
 	}
-	in, ok := c.In.(*os.File)
-	if !ok || !term.IsTerminal(int(in.Fd())) {
+	in := c.Terminal()
+	if in == nil {
 		return nil, console.WrongUsef("there is no terminal to ask for the passphrase at; give --passphrase-file, or set %s", passphraseVariable)
 	}
-	first, err := console.Ask(c.Err, in, "Passphrase of the key: ")
+	first, err := console.Ask(ctx, c.Err, in, "Passphrase of the key: ")
 	if err != nil || !isNew {
 		return first, err
 	}
-	second, err := console.Ask(c.Err, in, "Once more: ")
+	second, err := console.Ask(ctx, c.Err, in, "Once more: ")
 	if err == nil && !bytes.Equal(first, second) {
 		return nil, console.WrongUsef("the two passphrases differ; nothing was written")
 	}

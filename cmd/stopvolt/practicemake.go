@@ -86,6 +86,9 @@ func (f *practiceMakeFlags) run(ctx context.Context, c console.Console, flags *p
 	case flags.Changed("count") && (f.count < 1 || f.count > mostStudents):
 		return console.WrongUsef("--count is %d; it must be from 1 to %d", f.count, mostStudents)
 	}
+	if err := files.CheckNew(f.out); err != nil {
+		return err
+	}
 	if len(words) == 0 {
 		words = []string{scenarios.Practice}
 	}
@@ -107,7 +110,7 @@ func (f *practiceMakeFlags) run(ctx context.Context, c console.Console, flags *p
 			return console.WrongUse{Err: err}
 		}
 	}
-	passphrase, err := f.passphrase.read(c, true)
+	passphrase, err := f.passphrase.read(ctx, c, true)
 	if err != nil {
 		return err
 	}
@@ -117,7 +120,7 @@ func (f *practiceMakeFlags) run(ctx context.Context, c console.Console, flags *p
 	}
 	err = files.WriteFolder(f.out, func(dir string) error {
 		return makeSet(ctx, dir, public, func(each func(practice.Record) error) error {
-			return files.WritePlain(filepath.Join(dir, keyFile), func(w io.Writer) error {
+			return files.WritePlainPrivate(filepath.Join(dir, keyFile), func(w io.Writer) error {
 				key, err := practice.NewKeyWriter(w, practice.Lock{Passphrase: passphrase, Work: practice.Work}, public, secret)
 				if err != nil {
 					return err
@@ -188,7 +191,7 @@ func (f *practiceMakeFlags) runAgain(ctx context.Context, c console.Console, fla
 	if extra != "" {
 		return console.WrongUsef("--again takes everything from the key; --%s is too much", extra)
 	}
-	passphrase, err := f.passphrase.read(c, false)
+	passphrase, err := f.passphrase.read(ctx, c, false)
 	if err != nil {
 		return err
 	}
@@ -220,7 +223,7 @@ func (f *practiceMakeFlags) runAgain(ctx context.Context, c console.Console, fla
 		if err != nil {
 			return err
 		}
-		return files.WritePlain(filepath.Join(dir, keyFile), func(w io.Writer) error { _, err := w.Write(file); return err })
+		return files.WritePlainPrivate(filepath.Join(dir, keyFile), func(w io.Writer) error { _, err := w.Write(file); return err })
 	})
 	if err != nil {
 		return err
@@ -271,5 +274,5 @@ func writeHandout(dir string, printer *sheet.Printer, h practice.Handout) error 
 	if err != nil {
 		return err
 	}
-	return files.WritePlain(base+".html", func(w io.Writer) error { return printer.Sheet(w, h) })
+	return files.WritePlain(base+".html", console.CleanText(func(w io.Writer) error { return printer.Sheet(w, h) }))
 }

@@ -55,7 +55,7 @@ func (f *practiceMarkFlags) run(ctx context.Context, c console.Console, words []
 	case len(words) != 1:
 		return console.WrongUsef("name one table of answers; - is standard input")
 	}
-	passphrase, err := f.passphrase.read(c, false)
+	passphrase, err := f.passphrase.read(ctx, c, false)
 	if err != nil {
 		return err
 	}
@@ -75,7 +75,7 @@ func (f *practiceMarkFlags) run(ctx context.Context, c console.Console, words []
 	}
 	told := result.Practice{Public: key.Public, Marks: marks}
 	if f.json {
-		return result.WriteJSON(c.Out, told.Object())
+		return result.WriteJSON(c.Data, told.Object())
 	}
 	return told.Print(c.Out)
 }
@@ -140,15 +140,15 @@ func (f *practiceMarkFlags) write(ctx context.Context, public practice.Public, m
 			return err
 		}
 	}
-	err = files.Write(filepath.Join(f.out, gradesFile), func(w io.Writer) error {
+	err = files.WritePrivate(filepath.Join(f.out, gradesFile), func(w io.Writer) error {
 		return practice.WriteGrades(w, public.Presentation, marks)
 	})
 	if err != nil {
 		return err
 	}
-	err = files.Write(filepath.Join(f.out, summaryFile), func(w io.Writer) error {
+	err = files.WritePrivate(filepath.Join(f.out, summaryFile), console.CleanText(func(w io.Writer) error {
 		return printer.Summary(w, public, marks, classPicture+"."+figure.SVG)
-	})
+	}))
 	if err != nil {
 		return err
 	}
@@ -156,9 +156,9 @@ func (f *practiceMarkFlags) write(ctx context.Context, public practice.Public, m
 		if err := ctx.Err(); err != nil {
 			return err
 		}
-		err := files.Write(filepath.Join(f.out, feedbackFolder, m.Student.ID+".html"), func(w io.Writer) error {
+		err := files.WritePrivate(filepath.Join(f.out, feedbackFolder, m.Student.ID+".html"), console.CleanText(func(w io.Writer) error {
 			return printer.Feedback(w, m)
-		})
+		}))
 		if err != nil {
 			return err
 		}

@@ -54,7 +54,7 @@ func runScenarios(_ context.Context, c console.Console, words []string) error {
 		if err != nil {
 			return console.WrongUse{Err: err}
 		}
-		_, err = c.Out.Write(text)
+		_, err = c.Data.Write(text)
 		return err
 	}
 	return console.WrongUsef("one scenario at a time; %q is one too many", words[1])

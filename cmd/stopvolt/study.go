@@ -117,8 +117,8 @@ func (f *studyFlags) run(ctx context.Context, c console.Console, words []string)
 	}
 	tally, err := f.do(ctx, c, s)
 	if err != nil {
-		if errors.Is(err, context.Canceled) && f.out != "" {
-			fmt.Fprintf(c.Err, "stopvolt: stopped; the same command with --resume goes on\n")
+		if errors.Is(err, context.Canceled) {
+			return files.interruption()
 		}
 		return err
 	}
@@ -221,7 +221,7 @@ func (f *studyFlags) do(ctx context.Context, c console.Console, s study.Study) (
 		} else if s.Part.Count > 0 {
 			total /= s.Part.Count
 		}
-		s.Done, finish = console.Progress(c.Err, total)
+		s.Done, finish = c.Progress(total)
 	}
 	defer finish()
 	return s.Run(ctx)

@@ -244,6 +244,17 @@ func (f *studyFlags) prepare(scenario scenarios.Scenario, s *study.Study) (study
 	return files, nil
 }
 
+// interruption says what a stopped study has kept.
+func (f studyFiles) interruption() console.Interruption {
+	if f.progress == "" {
+		return console.Interruption{Kept: "nothing was written; with --out DIR a study keeps what it has done"}
+	}
+	if _, err := os.Stat(f.progress); err != nil {
+		return console.Interruption{Kept: "no experiment was finished yet, and nothing was written"}
+	}
+	return console.Interruption{Kept: "the experiments done so far are kept in " + f.progress + "; the same command with --resume goes on"}
+}
+
 // resume reads the progress of a stopped study, if there is any.
 func (f studyFiles) resume(s *study.Study) error {
 	if _, err := os.Stat(f.progress); errors.Is(err, fs.ErrNotExist) {

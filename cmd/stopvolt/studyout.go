@@ -61,7 +61,7 @@ func finishStudy(ctx context.Context, c console.Console, file studyFile, s study
 		}
 	}
 	if o.json {
-		return result.WriteJSON(c.Out, told.Object())
+		return result.WriteJSON(c.Data, told.Object())
 	}
 	return told.Print(c.Out)
 }

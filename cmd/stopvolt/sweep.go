@@ -87,7 +87,7 @@ func (f *sweepFlags) write(c console.Console, bench *sim.Bench) error {
 	table := func(w io.Writer) error { return f.table(w, bench) }
 	switch {
 	case f.out == "" || f.out == "-":
-		return table(c.Out)
+		return table(c.Data)
 	case strings.HasSuffix(f.out, ".csv"):
 		return files.Write(f.out, table)
 	}

@@ -3,9 +3,13 @@
 package console
 
 import (
+	"bufio"
 	"fmt"
 	"io"
+	"os"
 	"strings"
+
+	"golang.org/x/term"
 )
 
 // The exit codes.
@@ -16,12 +20,55 @@ const (
 	Interrupted = 130
 )
 
-// A Console is where a command reads and writes. Results go to Out, everything
-// else to Err.
+// A Console is where a command reads and writes.
 type Console struct {
-	In       io.Reader
-	Out, Err io.Writer
+	In io.Reader
+	// Out takes results as text for people, and Data those for programs, such
+	// as JSON and CSV, on the same stream. Err takes everything else. What goes
+	// to people is clean.
+	Out, Data, Err io.Writer
+	// terminal is where progress is shown, nil for nowhere.
+	terminal *os.File
+	buffer   *bufio.Writer
 }
+
+// New returns a console on three streams. What is written to Out and Data is
+// held back until Flush.
+func New(in io.Reader, out, err io.Writer) Console {
+	c := Console{In: in, Err: Cleaned(err), buffer: bufio.NewWriter(out)}
+	c.Out, c.Data = Cleaned(c.buffer), c.buffer
+	if isTerminal(out) {
+		c.Data = c.Out
+	}
+	if isTerminal(err) {
+		c.terminal = err.(*os.File)
+	}
+	return c
+}
+
+// Flush writes what was held back.
+func (c Console) Flush() error { return c.buffer.Flush() }
+
+// isTerminal reports whether a stream is a terminal.
+func isTerminal(stream any) bool {
+	f, ok := stream.(*os.File)
+	return ok && term.IsTerminal(int(f.Fd()))
+}
+
+// Terminal returns the terminal that a person can be asked at, nil for none.
+func (c Console) Terminal() *os.File {
+	if !isTerminal(c.In) {
+		return nil
+	}
+	return c.In.(*os.File)
+}
+
+// An Interruption is the end of a command that was told to stop. It says in plain
+// words what was kept.
+type Interruption struct{ Kept string }
+
+// Error says what was kept.
+func (i Interruption) Error() string { return "interrupted; " + i.Kept }
 
 // A WrongUse is an error in what the user typed or supplied.
 type WrongUse struct{ Err error }

@@ -1,23 +1,19 @@
 package console
 
 import (
-	"io"
-	"os"
 	"time"
 
 	"github.com/schollz/progressbar/v3"
-	"golang.org/x/term"
 )
 
 // Progress returns the functions that show progress on a terminal, which do
 // nothing elsewhere. A total of -1 is not known.
-func Progress(w io.Writer, total int) (done, finish func()) {
-	f, ok := w.(*os.File)
-	if !ok || !term.IsTerminal(int(f.Fd())) {
+func (c Console) Progress(total int) (done, finish func()) {
+	if c.terminal == nil {
 		return nil, func() {}
 	}
 	bar := progressbar.NewOptions(total,
-		progressbar.OptionSetWriter(w),
+		progressbar.OptionSetWriter(c.terminal),
 		progressbar.OptionSetDescription("experiments"),
 		progressbar.OptionShowCount(),
 		progressbar.OptionShowIts(),

@@ -7,6 +7,7 @@ import (
 	"io"
 	"path/filepath"
 
+	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/figure"
 	"stopvolt/cmd/stopvolt/internal/files"
 )
@@ -23,7 +24,11 @@ func Write(dir, name string, p Picture) error {
 		return fmt.Errorf("figure %s: %w", name, err)
 	}
 	for _, format := range []string{figure.PNG, figure.SVG} {
-		err := files.Write(filepath.Join(dir, name+"."+format), func(w io.Writer) error { return laid.Save(w, format) })
+		save := func(w io.Writer) error { return laid.Save(w, format) }
+		if format == figure.SVG {
+			save = console.CleanText(save)
+		}
+		err := files.Write(filepath.Join(dir, name+"."+format), save)
 		if err != nil {
 			return err
 		}

@@ -1,4 +1,5 @@
-// Package files writes files and folders that appear whole or not at all.
+// Package files writes files and folders that appear whole or not at all, and
+// takes away what a killed program left half-written.
 package files
 
 import (
@@ -14,43 +15,62 @@ import (
 	"stopvolt/cmd/stopvolt/internal/console"
 )
 
-// Write writes a file that appears whole or not at all: it is written
-// beside its place, synced, and renamed. Folders that lead to it are made.
-func Write(name string, write func(io.Writer) error) (err error) {
-	dir := filepath.Dir(name)
-	if err := os.MkdirAll(dir, 0o777); err != nil {
+// The permissions of what is written, less those that the user's mask takes
+// away. Grades, feedback and keys are for their owner alone.
+const (
+	public  = 0o666
+	private = 0o600
+	folder  = 0o777
+)
+
+// Write writes a file that appears whole or not at all: it is written beside its
+// place, synced, and renamed. Folders that lead to it are made.
+func Write(name string, write func(io.Writer) error) error { return replace(name, public, write) }
+
+// WritePrivate writes a file as Write does, for its owner alone.
+func WritePrivate(name string, write func(io.Writer) error) error {
+	return replace(name, private, write)
+}
+
+// replace writes a file with permissions.
+func replace(name string, mode fs.FileMode, write func(io.Writer) error) (err error) {
+	if err := os.MkdirAll(filepath.Dir(name), folder); err != nil {
 		return err
 	}
-	f, err := os.CreateTemp(dir, "."+filepath.Base(name)+".*")
+	beside, err := unfinished(name)
 	if err != nil {
 		return err
 	}
 	defer func() {
 		if err != nil {
 			// The first error is the one to tell.
-			f.Close()
-			os.Remove(f.Name())
+			os.Remove(beside)
 		}
 	}()
+	if err := fill(beside, mode, true, write); err != nil {
+		return err
+	}
+	return os.Rename(beside, name)
+}
+
+// fill makes a new file, writes it, and brings it to the disk if asked to.
+func fill(name string, mode fs.FileMode, sync bool, write func(io.Writer) error) error {
+	f, err := os.OpenFile(name, os.O_WRONLY|os.O_CREATE|os.O_EXCL, mode)
+	if err != nil {
+		return err
+	}
 	buffered := bufio.NewWriter(f)
-	if err = write(buffered); err != nil {
-		return err
+	err = write(buffered)
+	if err == nil {
+		err = buffered.Flush()
 	}
-	if err = buffered.Flush(); err != nil {
-		return err
+	if err == nil && sync {
+		err = f.Sync()
 	}
-	// A temporary file is for its owner alone; results are for whoever may
-	// read the folder.
-	if err = f.Chmod(0o644); err != nil {
-		return err
+	if closed := f.Close(); err == nil {
+		err = closed
 	}
-	if err = f.Sync(); err != nil {
-		return err
-	}
-	if err = f.Close(); err != nil {
-		return err
-	}
-	return os.Rename(f.Name(), name)
+	return err
 }
 
 // WriteFolder makes a folder of files that appears whole or not at all: it is
@@ -58,18 +78,13 @@ func Write(name string, write func(io.Writer) error) (err error) {
 // exist yet, or be empty.
 func WriteFolder(name string, fill func(dir string) error) (err error) {
 	name = filepath.Clean(name)
-	switch entries, err := os.ReadDir(name); {
-	case errors.Is(err, fs.ErrNotExist):
-	case err != nil:
-		return console.WrongUse{Err: err}
-	case len(entries) > 0:
-		return console.WrongUsef("%s holds files already; name a new folder", name)
-	}
-	parent := filepath.Dir(name)
-	if err := os.MkdirAll(parent, 0o777); err != nil {
+	if err := CheckNew(name); err != nil {
 		return err
 	}
-	dir, err := os.MkdirTemp(parent, "."+filepath.Base(name)+".*")
+	if err := os.MkdirAll(filepath.Dir(name), folder); err != nil {
+		return err
+	}
+	dir, err := unfinished(name)
 	if err != nil {
 		return err
 	}
@@ -78,14 +93,13 @@ func WriteFolder(name string, fill func(dir string) error) (err error) {
 			os.RemoveAll(dir)
 		}
 	}()
+	if err = os.Mkdir(dir, folder); err != nil {
+		return err
+	}
 	if err = fill(dir); err != nil {
 		return err
 	}
 	if err = syncFiles(dir); err != nil {
-		return err
-	}
-	// A temporary folder is for its owner alone.
-	if err = os.Chmod(dir, 0o755); err != nil {
 		return err
 	}
 	// An empty folder gives way; one that is not stays, and the rename fails.
@@ -93,6 +107,18 @@ func WriteFolder(name string, fill func(dir string) error) (err error) {
 		return err
 	}
 	return os.Rename(dir, name)
+}
+
+// CheckNew says what keeps a folder from being made under a name.
+func CheckNew(name string) error {
+	switch entries, err := os.ReadDir(name); {
+	case errors.Is(err, fs.ErrNotExist):
+	case err != nil:
+		return console.WrongUse{Err: err}
+	case len(entries) > 0:
+		return console.WrongUsef("%s holds files already; name a new folder", name)
+	}
+	return nil
 }
 
 // syncFiles brings the files of a folder to the disk, several at a time, since
@@ -117,26 +143,20 @@ func syncFiles(dir string) error {
 	return errors.Join(group.Wait(), err)
 }
 
-// WritePlain writes a file of a folder that WriteFolder. Folders that lead
+// WritePlain writes a file of a folder that WriteFolder makes. Folders that lead
 // to it are made.
-func WritePlain(name string, write func(io.Writer) error) error {
-	if err := os.MkdirAll(filepath.Dir(name), 0o777); err != nil {
+func WritePlain(name string, write func(io.Writer) error) error { return plain(name, public, write) }
+
+// WritePlainPrivate writes a file as WritePlain does, for its owner alone.
+func WritePlainPrivate(name string, write func(io.Writer) error) error {
+	return plain(name, private, write)
+}
+
+func plain(name string, mode fs.FileMode, write func(io.Writer) error) error {
+	if err := os.MkdirAll(filepath.Dir(name), folder); err != nil {
 		return err
 	}
-	f, err := os.Create(name)
-	if err != nil {
-		return err
-	}
-	buffered := bufio.NewWriter(f)
-	if err := write(buffered); err != nil {
-		f.Close()
-		return err
-	}
-	if err := buffered.Flush(); err != nil {
-		f.Close()
-		return err
-	}
-	return f.Close()
+	return fill(name, mode, false, write)
 }
 
 // RemoveIfThere removes a file that need not exist.

@@ -13,6 +13,7 @@ import (
 	"html/template"
 	"io"
 
+	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/figure"
 	"stopvolt/cmd/stopvolt/internal/words"
 )
@@ -120,12 +121,7 @@ func (p Page) Write(w io.Writer) error {
 		return err
 	}
 	// A page that fails on the way must not be seen.
-	var b bytes.Buffer
-	if err := layout.Execute(&b, p); err != nil {
-		return err
-	}
-	_, err := b.WriteTo(w)
-	return err
+	return console.CleanText(func(w io.Writer) error { return layout.Execute(w, p) })(w)
 }
 
 // check says what does not fit.

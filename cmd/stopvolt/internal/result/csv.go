@@ -1,18 +1,19 @@
 package result
 
 import (
-	"encoding/csv"
 	"fmt"
 	"io"
 	"strconv"
 	"strings"
+
+	"stopvolt/instrument/run"
 )
 
 // write writes rows as tidy CSV: a column a key. Relative measures are
 // fractions, and what has no value is an empty cell.
 func (cs Columns[R]) write(w io.Writer, rows []R) error {
 	columns := cs.in(CSV)
-	out := csv.NewWriter(w)
+	out := run.NewTable(w, ',')
 	if err := out.Write(cs.Keys(CSV)); err != nil {
 		return err
 	}
@@ -25,8 +26,7 @@ func (cs Columns[R]) write(w io.Writer, rows []R) error {
 			return err
 		}
 	}
-	out.Flush()
-	return out.Error()
+	return out.Flush()
 }
 
 // cell writes a value for CSV.

@@ -6,6 +6,8 @@ import (
 	"strings"
 	"text/tabwriter"
 	"unicode/utf8"
+
+	"stopvolt/cmd/stopvolt/internal/console"
 )
 
 // A Table is what people read: cells under headings.
@@ -21,13 +23,14 @@ func (cs Columns[R]) table(f Form, rows []R) Table {
 	var t Table
 	columns := cs.in(f)
 	for _, c := range columns {
-		t.Headings = append(t.Headings, c.title())
+		t.Headings = append(t.Headings, console.OneLine(c.title()))
 		t.Numbers = append(t.Numbers, !c.isText(rows))
 	}
 	for _, row := range rows {
 		var cells []string
 		for _, c := range columns {
-			cells = append(cells, c.shown(row))
+			// A name may have ends of lines in it.
+			cells = append(cells, console.OneLine(c.shown(row)))
 		}
 		t.Rows = append(t.Rows, cells)
 	}
