@@ -81,10 +81,11 @@ func execute(ctx context.Context, c console.Console, words []string) int {
 		err = flushed
 	}
 	var use console.WrongUse
+	var stopped console.Interruption
 	switch {
 	case err == nil:
 		return console.Done
-	case ctx.Err() != nil:
+	case ctx.Err() != nil || errors.As(err, &stopped):
 		return interrupted(c, words, start, err)
 	}
 	fmt.Fprintf(c.Err, "stopvolt: %s\n", console.OneLine(err.Error()))
