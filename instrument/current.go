@@ -2,6 +2,7 @@ package instrument
 
 import (
 	"fmt"
+	"slices"
 
 	"stopvolt/physics"
 )
@@ -40,28 +41,54 @@ type beam struct {
 // light. The transport carries the electrons; the error is the transport's, or
 // says that a yield cannot be.
 func NewMeanCurrent(a Apparatus, l Light, t physics.Transport) (*MeanCurrent, error) {
-	m := &MeanCurrent{leakage: a.Leakage}
+	c, err := NewCrossings(a, t)
+	if err != nil {
+		return nil, err
+	}
+	return c.MeanCurrent(l)
+}
+
+// Crossings are the ways of the electrons in an apparatus, which serve any
+// setting of the light.
+type Crossings struct {
+	apparatus Apparatus
+	outward   *cast
+	backward  []*cast
+}
+
+// NewCrossings prepares what all settings of the light share. The error is the
+// transport's, or says that a yield cannot be.
+func NewCrossings(a Apparatus, t physics.Transport) (*Crossings, error) {
 	out, err := a.outward(t)
 	if err != nil {
 		return nil, fmt.Errorf("emitter: %w", err)
 	}
-	if m.forward, err = out.beams(a, l, a.onEmitter); err != nil {
-		return nil, err
-	}
-	shift(m.forward, l.Shift)
 	back, err := a.backward(t)
 	if err != nil {
 		return nil, fmt.Errorf("collector: %w", err)
 	}
-	for _, c := range back {
-		beams, err := c.beams(a, l, a.Collector.Stray)
-		if err != nil {
+	return &Crossings{a, out, back}, nil
+}
+
+// MeanCurrent prepares that at a setting of the light.
+func (c *Crossings) MeanCurrent(l Light) (m *MeanCurrent, err error) {
+	a := c.apparatus
+	m = &MeanCurrent{leakage: a.Leakage}
+	if m.forward, err = c.outward.beams(nil, a, l, a.onEmitter); err != nil {
+		return nil, err
+	}
+	for _, way := range c.backward {
+		if m.reverse, err = way.beams(m.reverse, a, l, a.Collector.Stray); err != nil {
 			return nil, err
 		}
-		m.reverse = append(m.reverse, beams...)
+	}
+	if rough, ok := c.outward.transport.(interface{ Negligible() float64 }); ok {
+		m.forward = audible(m.forward, rough.Negligible())
+		m.reverse = audible(m.reverse, rough.Negligible())
 	}
 	// What retards the electrons of the emitter accelerates those of the
 	// collector.
+	shift(m.forward, l.Shift)
 	shift(m.reverse, -l.Shift)
 	return m, nil
 }
@@ -74,6 +101,16 @@ func shift(beams []beam, voltage float64) {
 	for i := range beams {
 		beams[i].contact += voltage
 	}
+}
+
+// audible returns the beams without those whose current is less than a share of
+// the largest.
+func audible(beams []beam, share float64) []beam {
+	var largest float64
+	for _, b := range beams {
+		largest = max(largest, b.emitted)
+	}
+	return slices.DeleteFunc(beams, func(b beam) bool { return b.emitted < share*largest })
 }
 
 // onEmitter returns the fraction of the light of a wavelength in nm that falls
@@ -161,7 +198,7 @@ type face struct {
 	share   float64
 	// work takes both patchy surfaces as a whole; it is nil where the
 	// transport does not.
-	work *physics.Patchwork
+	work physics.Patchy
 }
 
 // face adds a share of the far electrode, unless it is none.
@@ -180,14 +217,13 @@ func (c *cast) face(s Surface, share float64) {
 // calibrate scales the emission to the stated yield. The error says that the
 // yield cannot be.
 func (c *cast) calibrate(w World) (err error) {
-	c.scale, err = c.near.response(w, c.thermal, c.fermi)
+	c.scale, err = c.near.response(w, c.thermal, c.fermi, c.faces[0].work)
 	return err
 }
 
-// beams returns those of a setting of the light and of the ambient light, of
+// beams appends those of a setting of the light and of the ambient light, of
 // which the given fraction falls on the surface, and of the heat.
-func (c *cast) beams(a Apparatus, l Light, lit func(wavelength float64) float64) ([]beam, error) {
-	var beams []beam
+func (c *cast) beams(beams []beam, a Apparatus, l Light, lit func(wavelength float64) float64) ([]beam, error) {
 	var err error
 	for _, line := range append(l.Spectrum(), a.Ambient.Spectrum()...) {
 		photon := physics.PhotonEnergy(a.World.HOverE, line.Wavelength)
@@ -223,6 +259,9 @@ func (c *cast) add(beams []beam, photon, rate float64) ([]beam, error) {
 			contact:    f.surface.WorkFunction - c.near.WorkFunction,
 			collection: c.reflected(f.work.Collection(excess), excess, spread),
 		})
+	}
+	if !slices.ContainsFunc(c.faces, func(f face) bool { return f.work == nil }) {
+		return beams, nil
 	}
 	for _, from := range c.near.patches(c.thermal) {
 		var collection physics.Collection

@@ -115,12 +115,17 @@ func (p patch) emission(photon, thermal, fermi float64) physics.Emission {
 
 // response returns the number of electrons for each photon over the emission's
 // Total, which by DuBridge's theory does not depend on the photon energy, for
-// kT and a Fermi energy in eV. The error says that the stated yield cannot be.
-func (s Surface) response(w World, thermal, fermi float64) (float64, error) {
+// kT and a Fermi energy in eV; work is the patchy surface if it is made ready.
+// The error says that the stated yield cannot be.
+func (s Surface) response(w World, thermal, fermi float64, work physics.Patchy) (float64, error) {
 	photon := physics.PhotonEnergy(w.HOverE, s.YieldWavelength)
 	var total float64
-	for _, p := range s.patches(0) {
-		total += p.share * p.emission(photon, thermal, fermi).Total()
+	if work != nil {
+		total = work.Total(photon - s.WorkFunction)
+	} else {
+		for _, p := range s.patches(0) {
+			total += p.share * p.emission(photon, thermal, fermi).Total()
+		}
 	}
 	if total == 0 || math.IsInf(s.Yield/total, 0) {
 		return 0, fmt.Errorf("light of %g nm (%.3g eV) ejects no electrons from a work function of %g eV where kT is %.3g eV, so it cannot have a yield of %g",

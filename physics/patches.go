@@ -15,7 +15,18 @@ type PatchTransport interface {
 	Transport
 	// Patchwork returns the patchy electrodes with emitters of a thermal
 	// energy in eV, and whether the transport takes them.
-	Patchwork(thermal float64, p Patches, g Geometry) (*Patchwork, bool)
+	Patchwork(thermal float64, p Patches, g Geometry) (Patchy, bool)
+}
+
+// Patchy is a pair of patchy electrodes made ready for light of any photon
+// energy.
+type Patchy interface {
+	// Total returns the mean of Emission.Total over the emitter's patches in
+	// eV^2, for a mean excess in eV.
+	Total(excess float64) float64
+	// Collection returns the collected share of all electrons that leave, for a
+	// mean excess in eV. The barrier that it takes is the mean one.
+	Collection(excess float64) Collection
 }
 
 var (
@@ -24,7 +35,7 @@ var (
 )
 
 // Patchwork returns the closed form, which spheres have.
-func (Closed) Patchwork(thermal float64, p Patches, g Geometry) (*Patchwork, bool) {
+func (Closed) Patchwork(thermal float64, p Patches, g Geometry) (Patchy, bool) {
 	s, ok := g.(Spheres)
 	q := s.q()
 	if !ok || p == (Patches{}) || q != 0 && !(q >= smallQ && q < 1/smallQ) || q != 1 && math.Abs(1-q) < smallQ {
@@ -34,7 +45,7 @@ func (Closed) Patchwork(thermal float64, p Patches, g Geometry) (*Patchwork, boo
 }
 
 // Patchwork returns the closed form, where there is one.
-func (Quadrature) Patchwork(thermal float64, p Patches, g Geometry) (*Patchwork, bool) {
+func (Quadrature) Patchwork(thermal float64, p Patches, g Geometry) (Patchy, bool) {
 	return Closed{}.Patchwork(thermal, p, g)
 }
 
@@ -243,19 +254,25 @@ func (p patchwise) bright(barrier float64) bool {
 	return enough(p.excess, p.emitter.deviation)
 }
 
-// brightChange is change where (kT)^2 f(y/kT) is y^2/2 and a constant. There the
-// formulas differ by b^2/(2(1-q)), and for the plane pair by M b - b^2/2 with M
-// the mean excess at b; moments of a truncated normal distribution do the rest.
+// brightChange is change where (kT)^2 f(y/kT) is y^2/2 and a constant.
 func (p patchwise) brightChange(barrier float64) float64 {
-	z := barrier / p.spread
+	return truncatedChange(barrier, p.spread, p.follow, p.excess, 1/(1-p.q), p.q == 1)
+}
+
+// truncatedChange returns in eV^2 the mean over the barriers below zero of what
+// the formulas differ by where (kT)^2 f(y/kT) is y^2/2 and a constant: by
+// b^2/(2(1-q)), gap being 1/(1-q), and for the plane pair by M b - b^2/2 with M
+// the mean excess at b. Moments of a truncated normal distribution do the rest.
+func truncatedChange(barrier, spread, follow, excess, gap float64, plane bool) float64 {
+	z := barrier / spread
 	below := math.Erfc(z/math.Sqrt2) / 2
 	density := math.Exp(-z*z/2) / math.Sqrt(2*math.Pi)
-	first := barrier*below - p.spread*density
-	second := (barrier*barrier+p.spread*p.spread)*below - barrier*p.spread*density
-	if p.q != 1 {
-		return second / (2 * (1 - p.q))
+	first := barrier*below - spread*density
+	second := (barrier*barrier+spread*spread)*below - barrier*spread*density
+	if plane {
+		return first*(excess-follow*barrier) + second*(follow-0.5)
 	}
-	return first*(p.excess-p.follow*barrier) + second*(p.follow-0.5)
+	return second * gap / 2
 }
 
 // mostPanels bounds the work near the threshold of a nearly plane pair.
@@ -296,18 +313,10 @@ type smoothed struct {
 const smoothedTolerance = 1e-10
 
 func newSmoothed(thermal, deviation, q float64, order int) *smoothed {
-	s := &smoothed{thermal: thermal, deviation: deviation, order: order}
+	s := newSmoothedRule(thermal, deviation)
+	s.order = order
 	if deviation == 0 || thermal == 0 {
 		return s
-	}
-	// In deviations: the normal density asks for a half, the poles for less
-	// where the spread is wide.
-	step := min(0.6, 2*math.Pi*math.Pi*thermal/deviation/28)
-	n := int(math.Ceil(normalReach / step))
-	for i := -n; i <= n; i++ {
-		z := step * float64(i)
-		s.shift = append(s.shift, deviation*z)
-		s.weight = append(s.weight, step*math.Exp(-z*z/2)/math.Sqrt(2*math.Pi))
 	}
 	s.high = reach*thermal + normalReach*deviation
 	s.low = -s.high
@@ -320,6 +329,24 @@ func newSmoothed(thermal, deviation, q float64, order int) *smoothed {
 	}
 	s.table = NewPiecewise(s.sum, s.low, s.high,
 		Tolerance{Absolute: math.Inf(1), Relative: within, Floor: 1e-20 * math.Pow(thermal, float64(2-order))})
+	return s
+}
+
+// newSmoothedRule returns the mean without its table.
+func newSmoothedRule(thermal, deviation float64) *smoothed {
+	s := &smoothed{thermal: thermal, deviation: deviation}
+	if deviation == 0 || thermal == 0 {
+		return s
+	}
+	// In deviations: the normal density asks for a half, the poles for less
+	// where the spread is wide.
+	step := min(0.6, 2*math.Pi*math.Pi*thermal/deviation/28)
+	n := int(math.Ceil(normalReach / step))
+	for i := -n; i <= n; i++ {
+		z := step * float64(i)
+		s.shift = append(s.shift, deviation*z)
+		s.weight = append(s.weight, step*math.Exp(-z*z/2)/math.Sqrt(2*math.Pi))
+	}
 	return s
 }
 

@@ -52,6 +52,13 @@ func NewBenchForOneRun(a instrument.Apparatus, t physics.Transport) (*Bench, err
 	return newBench(a, t, false)
 }
 
+// NewBenchForFewRuns is NewBench for one of many benches, each of which serves a
+// few runs: its mean currents are made ready in microseconds and are right to
+// 1 % above 1e-4 of the saturation (see physics.Quick).
+func NewBenchForFewRuns(a instrument.Apparatus) (*Bench, error) {
+	return newBench(a, physics.Quick{}, false)
+}
+
 func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench, error) {
 	t = OnlyOnce(t)
 	b := &Bench{
@@ -68,12 +75,15 @@ func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench,
 		return nil, fmt.Errorf("the meter has no range of %g A; it has those of %v A", a.Meter.Fixed, a.Meter.FullScales)
 	}
 	b.darkEmits = a.FlowsInTheDark()
-	var err error
-	if b.dark, err = b.light(instrument.Light{}, t); err != nil {
+	ways, err := instrument.NewCrossings(a, t)
+	if err != nil {
+		return nil, err
+	}
+	if b.dark, err = b.light(instrument.Light{}, ways); err != nil {
 		return nil, fmt.Errorf("shutter closed: %w", err)
 	}
 	for _, l := range a.Lights {
-		hot, err := b.light(l, t)
+		hot, err := b.light(l, ways)
 		if err != nil {
 			return nil, fmt.Errorf("setting %q: %w", l.Name, err)
 		}
@@ -81,7 +91,7 @@ func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench,
 		if a.Lamp.WarmUp == 0 || a.Lamp.Colour == 0 {
 			continue
 		}
-		cold, err := b.light(a.Lamp.Cold(l), t)
+		cold, err := b.light(a.Lamp.Cold(l), ways)
 		if err != nil {
 			return nil, fmt.Errorf("setting %q, lamp cold: %w", l.Name, err)
 		}
@@ -103,8 +113,8 @@ func (b *Bench) WithVoltages(p instrument.Plan) *Bench {
 
 // light prepares the mean current of one setting, or of the closed shutter, with
 // the supply's ripple.
-func (b *Bench) light(l instrument.Light, t physics.Transport) (current, error) {
-	mean, err := instrument.NewMeanCurrent(b.apparatus, l, t)
+func (b *Bench) light(l instrument.Light, ways *instrument.Crossings) (current, error) {
+	mean, err := ways.MeanCurrent(l)
 	if err != nil {
 		return nil, err
 	}
