@@ -10,7 +10,7 @@ var (
 	steps      = []float64{0.02, 0.03, 0.05, 0.08, 0.1, 0.15, 0.2, 0.25, 0.3}
 	fineSteps  = []float64{0.02, 0.03, 0.05}
 	fineWidths = []float64{0.4, 0.8, 1.2}
-	repeats    = []int{1, 2, 3, 5}
+	repeats    = []int{1, 3}
 	neutrals   = []float64{1, 0.3}
 )
 
@@ -50,14 +50,19 @@ func (s Search) candidates() ([]Tried, error) {
 			for _, neutral := range neutrals {
 				base := Candidate{Step: step, Repeats: r, Neutral: neutral}
 				add(base)
-				for _, lights := range subsets(len(median.Lights)) {
-					fewer := base
-					fewer.Lights = lights
-					add(fewer)
+				if neutral < 1 {
+					continue
+				}
+				if r == 1 {
+					for _, lights := range subsets(len(median.Lights)) {
+						fewer := base
+						fewer.Lights = lights
+						add(fewer)
+					}
 				}
 				for _, fine := range fineSteps {
 					for _, width := range fineWidths {
-						if fine < step/1.9 && neutral == 1 {
+						if fine < step/1.9 {
 							finer := base
 							finer.FineStep, finer.FineWidth = fine, width
 							add(finer)

@@ -48,6 +48,7 @@ func commands() []command {
 		lineCommand(),
 		checkCommand(),
 		groupsCommand(),
+		planCommand(),
 		scenariosCommand(),
 		methodsCommand(),
 		practiceMakeCommand(),
