@@ -5,6 +5,26 @@ package physics
 // 34, 1559 (2005)), from memory. The weights are rounded from that handbook's
 // relative intensities; those of a lamp depend on its make and pressure.
 
+// MercuryArc returns the lines of a mercury arc of medium pressure behind glass,
+// the lamp that most teaching benches have. The weights are radiant powers in W
+// of an arc of 450 W as tables of photochemistry give them (365 nm 25.6, 405 nm
+// 11.0, 436 nm 20.2, 546 nm 24.5, 578 nm 20.0), from memory; within a multiplet
+// they are divided as in Mercury. The continuum is left out.
+func MercuryArc() []SpectralLine {
+	return []SpectralLine{
+		{365.0153, 21.0},
+		{365.4836, 2.2},
+		{366.2878, 0.6},
+		{366.3279, 1.8},
+		{404.6563, 10.2},
+		{407.7831, 0.8},
+		{435.8328, 20.2},
+		{546.0735, 24.5},
+		{576.9598, 9.2},
+		{579.0663, 10.8},
+	}
+}
+
 // Cadmium returns the lines of a cadmium lamp behind glass.
 func Cadmium() []SpectralLine {
 	return []SpectralLine{

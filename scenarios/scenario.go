@@ -20,6 +20,10 @@ var files embed.FS
 // named.
 const Default = "lanternfell"
 
+// DefaultPopulation is the name of the embedded scenario that is used, where none
+// is named, by what draws one bench after another: teaching benches as they are.
+const DefaultPopulation = "brindlemoor"
+
 // A Scenario is an apparatus with its description.
 type Scenario struct {
 	// Name is that of the embedded scenario, or of the file.

@@ -10,12 +10,13 @@ import (
 
 // The lamps that have a name.
 var (
-	lampNames = []string{"mercury", "cadmium", "sodium", "helium"}
+	lampNames = []string{"mercury", "mercury-arc", "cadmium", "sodium", "helium"}
 	lamps     = map[string]func() []physics.SpectralLine{
-		"mercury": physics.Mercury,
-		"cadmium": physics.Cadmium,
-		"sodium":  physics.Sodium,
-		"helium":  physics.Helium,
+		"mercury":     physics.Mercury,
+		"mercury-arc": physics.MercuryArc,
+		"cadmium":     physics.Cadmium,
+		"sodium":      physics.Sodium,
+		"helium":      physics.Helium,
 	}
 )
 
