@@ -11,9 +11,10 @@ import (
 	"stopvolt/instrument"
 )
 
-// A Candidate is one way to spend the time. What it leaves open is as the bench has it.
+// A Candidate is one way to spend the time.
 type Candidate struct {
-	// Step is the step in V of the whole sweep. FineStep in V is that of a finer grid
+	// Step is the step in V of the whole sweep; a Candidate without one leaves the plan
+	// as the bench has it. FineStep in V is that of a finer grid
 	// over FineWidth in V about the knee; without a FineWidth there is none.
 	Step, FineStep, FineWidth float64
 	// Repeats is the number of readings at each voltage, at least one, and Dwell the
@@ -31,6 +32,9 @@ type Candidate struct {
 // in s for turning the dial and writing down, at each voltage.
 func (c Candidate) Apply(a instrument.Apparatus, hand float64) instrument.Apparatus {
 	p := a.Plan
+	if c.Step == 0 {
+		return a
+	}
 	p.Step, p.FineStep, p.FineWidth = c.Step, c.FineStep, c.FineWidth
 	p.Repeats, p.Dwell = c.Repeats, c.Dwell
 	p.Turn = max(p.Turn, hand)

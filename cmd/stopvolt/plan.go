@@ -21,6 +21,7 @@ type planFlags struct {
 	hand     float64
 	method   string
 	fit      string
+	require  float64
 	benches  int
 	seed     uint64
 	out      string
@@ -35,6 +36,7 @@ func planCommand() command {
 		summary:   "say which voltages, readings and lines make the most of the time at the bench",
 		examples: `  stopvolt plan --minutes 40                    # over the benches that there may be
   stopvolt plan lanternfell --minutes 25 --hand 4
+  stopvolt plan --require 5                      # what to buy for 5 %
   stopvolt plan matched.toml --minutes 40 --out mine.toml   # the [plan] for a scenario of yours
 `,
 		prepare: func(flags *pflag.FlagSet) action {
@@ -44,6 +46,7 @@ func planCommand() command {
 			flags.Float64Var(&f.hand, "hand", 5, "seconds that turning the dial and writing down take at each voltage")
 			flags.StringVar(&f.method, "method", "", "the method by which the runs will be read; by default the first that answers are given by")
 			flags.StringVar(&f.fit, "fit", "weighted", "how the line is put")
+			flags.Float64Var(&f.require, "require", 0, "instead, say how loose meter, filters and cell may be for two thirds of the benches to be within so many `PERCENT`")
 			flags.IntVar(&f.benches, "benches", 192, "benches on which the plans are compared, and three times as many others to judge by")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers")
 			flags.StringVar(&f.out, "out", "", "write the [plan] to `FILE.toml`")
@@ -68,6 +71,10 @@ func (f *planFlags) run(ctx context.Context, c console.Console, words []string) 
 		return console.WrongUsef("--hand is %g; it must be from 0 to 600 s", f.hand)
 	case f.benches < fewestPlanBenches || f.benches > mostPlanBenches:
 		return console.WrongUsef("--benches is %d; it must be from %d to %d", f.benches, fewestPlanBenches, mostPlanBenches)
+	case f.require != 0 && !(f.require > 0 && f.require < 100):
+		return console.WrongUsef("--require is %g; it must be above 0 and below 100 %%", f.require)
+	case f.require != 0 && f.out != "":
+		return console.WrongUsef("--require looks for no plan, so there is nothing to write to --out")
 	case f.out != "" && !strings.HasSuffix(f.out, ".toml"):
 		return console.WrongUsef("--out is %q; name a file that ends in .toml", f.out)
 	}
@@ -82,6 +89,9 @@ func (f *planFlags) run(ctx context.Context, c console.Console, words []string) 
 	s := plan.Search{
 		Population: scenario.Population, Method: method, Fit: fit, Hand: f.hand,
 		Seed: f.seed, Benches: f.benches, Judges: 3 * f.benches,
+	}
+	if f.require != 0 {
+		return f.buy(ctx, c, s, scenario.Title)
 	}
 	now, err := f.search(ctx, c, s, f.minutes)
 	if err != nil {
@@ -120,4 +130,21 @@ func (f *planFlags) search(ctx context.Context, c console.Console, s plan.Search
 		return r, console.WrongUse{Err: fmt.Errorf("%w", err)}
 	}
 	return r, err
+}
+
+// buy says how loose things may be.
+func (f *planFlags) buy(ctx context.Context, c console.Console, s plan.Search, title string) error {
+	s.Seconds = 60 * f.minutes
+	var finish func()
+	s.Done, finish = c.Progress(-1)
+	defer finish()
+	q, err := s.Require(ctx, f.require/100)
+	if err != nil {
+		return err
+	}
+	told := result.Requirement{Title: title, Method: s.Method.Name(), Fit: s.Fit.Name(), Percent: f.require, Requirement: q}
+	if f.json {
+		return result.WriteJSON(c.Out, told.Object())
+	}
+	return told.Print(c.Out)
 }
