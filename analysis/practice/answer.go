@@ -1,11 +1,15 @@
 package practice
 
 import (
+	"errors"
 	"fmt"
 	"io"
 	"math"
 	"slices"
 	"strings"
+	"time"
+
+	"golang.org/x/text/unicode/norm"
 
 	"stopvolt/instrument/run"
 	"stopvolt/instrument/run/reader"
@@ -35,7 +39,13 @@ type Answer struct {
 	LeftOut []bool
 	// Slope in V s and Intercept in V are those of the line; HOverE and U its
 	// standard uncertainty are in V s. The work functions are in eV.
-	Slope, Intercept, HOverE, U                Quantity
+	Slope, Intercept, HOverE, U Quantity
+	// CoverageFactor is the factor of an expanded uncertainty; nothing was written
+	// where U is a standard one.
+	CoverageFactor Quantity
+	// Time is when the answer was handed in, on the clock of the place; the zero time
+	// where the table does not say.
+	Time                                       time.Time
 	CollectorWorkFunction, EmitterWorkFunction Quantity
 	// Fault and FaultSetting say what is wrong with the bench, in sets where
 	// something is.
@@ -46,7 +56,11 @@ type Answer struct {
 }
 
 // An Unreadable is a cell of an answer whose text is no number.
-type Unreadable struct{ Column, Text string }
+type Unreadable struct {
+	Column, Text string
+	// Message names the file and the place as well.
+	Message string
+}
 
 // Empty reports whether nothing was handed in.
 func (a Answer) Empty() bool {
@@ -65,6 +79,7 @@ const (
 	leftOutColumn      = "left_out"
 	faultColumn        = "fault"
 	faultSettingColumn = "fault_setting"
+	timeColumn         = "handed_in"
 )
 
 // stoppingColumn is the column of a setting's stopping voltage.
@@ -81,7 +96,7 @@ func resultColumns(a *Answer) []struct {
 		value *Quantity
 	}{
 		{"slope_Vs", &a.Slope}, {"intercept_V", &a.Intercept},
-		{"h_over_e_Vs", &a.HOverE}, {"u_h_over_e_Vs", &a.U},
+		{"h_over_e_Vs", &a.HOverE}, {"u_h_over_e_Vs", &a.U}, {"coverage_factor", &a.CoverageFactor},
 		{"collector_work_function_eV", &a.CollectorWorkFunction},
 		{"emitter_work_function_eV", &a.EmitterWorkFunction},
 	}
@@ -136,13 +151,13 @@ func ReadAnswers(s reader.Source, o reader.Options, settings []string) ([]Answer
 		return nil, err
 	}
 	id := places[0]
-	if err := known(s.Name, table.Columns(), answerColumns(settings, true)); err != nil {
+	if err := known(s.Name, table.Columns(), append(answerColumns(settings, true), timeColumn)); err != nil {
 		return nil, err
 	}
 	var answers []Answer
 	lines := make(map[string]int)
 	for row := range table.Len() {
-		a := Answer{Line: table.Line(row), Student: Student{ID: table.Text(row, id)}}
+		a := Answer{Line: table.Line(row), Student: Student{ID: identifier(table.Text(row, id))}}
 		if line, ok := lines[a.Student.ID]; ok {
 			return nil, table.Errorf(row, id, "student_id %q has answers in line %d already; one row for each student is needed", a.Student.ID, line)
 		}
@@ -153,9 +168,14 @@ func ReadAnswers(s reader.Source, o reader.Options, settings []string) ([]Answer
 	return answers, nil
 }
 
-// known returns an error for a column that is none of answers.
+// known returns an error for a column that is none of answers, or stands twice.
 func known(file string, columns, names []string) error {
+	seen := make(map[string]bool)
 	for _, c := range columns {
+		if folded := strings.ToLower(c); c != "" && seen[folded] {
+			return &reader.Error{File: file, Line: 1, Text: fmt.Sprintf("column %s stands twice; one of each is needed", c)}
+		}
+		seen[strings.ToLower(c)] = true
 		if c != "" && !slices.ContainsFunc(names, func(n string) bool { return strings.EqualFold(n, c) }) {
 			return &reader.Error{File: file, Line: 1, Text: fmt.Sprintf("column %s belongs to no answer of this set; its columns are %s", c, strings.Join(names, ", "))}
 		}
@@ -172,6 +192,11 @@ func (a *Answer) fill(table *reader.Records, row int, settings []string) {
 		}
 		return ""
 	}
+	unreadable := func(name string, column int) {
+		cell := table.Text(row, column)
+		at := table.Errorf(row, column, "%s of student %q is %.40q, which is no number of a measurement; it counts as empty", name, a.Student.ID, cell)
+		a.Unreadable = append(a.Unreadable, Unreadable{name, cell, at.Error()})
+	}
 	number := func(name string) Quantity {
 		nothing := Quantity{math.NaN(), math.NaN()}
 		i, err := table.Column(name)
@@ -179,8 +204,11 @@ func (a *Answer) fill(table *reader.Records, row int, settings []string) {
 			return nothing
 		}
 		value, half, err := table.Number(row, i)
+		if !math.IsNaN(value) && math.Abs(value) > mostNumber {
+			err = errors.New("a number that no measurement gives")
+		}
 		if err != nil {
-			a.Unreadable = append(a.Unreadable, Unreadable{name, table.Text(row, i)})
+			unreadable(name, i)
 			return nothing
 		}
 		return Quantity{value, half}
@@ -195,7 +223,41 @@ func (a *Answer) fill(table *reader.Records, row int, settings []string) {
 	for _, c := range resultColumns(a) {
 		*c.value = number(c.name)
 	}
+	if k := &a.CoverageFactor; k.Given() && !(k.Value >= 1 && k.Value <= mostCoverage) {
+		column, _ := table.Column("coverage_factor")
+		unreadable("coverage_factor", column)
+		*k = Quantity{math.NaN(), math.NaN()}
+	}
+	if when := text(timeColumn); when != "" {
+		var err error
+		if a.Time, err = ParseTime(when); err != nil {
+			column, _ := table.Column(timeColumn)
+			unreadable(timeColumn, column)
+		}
+	}
 }
+
+// mostNumber is beyond what anybody's units make of a number of this experiment, and
+// mostCoverage beyond the coverage factor of any interval from three points or more
+// that is in use.
+const (
+	mostNumber   = 1e20
+	mostCoverage = 20
+)
+
+// ParseTime reads a time of the place's clock, such as 2026-11-25 11:58.
+func ParseTime(text string) (time.Time, error) {
+	for _, layout := range []string{"2006-01-02 15:04", "2006-01-02T15:04", "2006-01-02 15:04:05", "2006-01-02T15:04:05"} {
+		if t, err := time.Parse(layout, text); err == nil {
+			return t, nil
+		}
+	}
+	return time.Time{}, fmt.Errorf("%q is no time; 2026-11-25 11:58 would be one", text)
+}
+
+// identifier returns the text of a student's identity in normal form (NFC, Unicode
+// Standard Annex 15), so that letters which look alike are alike.
+func identifier(text string) string { return norm.NFC.String(text) }
 
 // word returns a name as the program writes it.
 func word(text string) string {

@@ -4,6 +4,7 @@ import (
 	"math"
 	"slices"
 	"sort"
+	"time"
 
 	"stopvolt/analysis"
 	"stopvolt/instrument/run"
@@ -24,7 +25,8 @@ type Case struct {
 	// for none.
 	Named, Nearest int
 	// Line is the ordinary line through the student's own stopping voltages, but
-	// for those left out by the student's word; nil without three of them. Where
+	// for those left out by the student's word; nil without two of them, and without
+	// a scatter where there are two. Where
 	// the student typed the voltages wrong and went on with the right ones, it
 	// is the line through the right ones.
 	Line *analysis.Line
@@ -34,8 +36,18 @@ type Case struct {
 	// what was taken out, 1 for nothing.
 	own    Answer
 	factor float64
-	// points are those of Line.
+	// points are those of Line, and lines are the lines through them by every fit of
+	// the program that the student's slope agrees with; Line alone where none does.
 	points []analysis.Point
+	lines  []analysis.Line
+	// onCurve says of each setting that the student's voltage lies where the curve has
+	// come down, for what no method has a cutoff for.
+	onCurve []bool
+	// late is how long after the end of the student's time the answer came.
+	late time.Duration
+	// alike is another student with the same voltages or the same line; empty for
+	// none.
+	alike string
 	// sameCurrent is the current in A at which all curves are at the student's
 	// voltages, NaN if they differ, and unequal says that the lights do.
 	sameCurrent float64
@@ -56,6 +68,7 @@ func newCase(p Public, r Record, a Answer, references []Reference) *Case {
 	}
 	c.drawLine()
 	c.lookAtCurrents(r.Run)
+	c.lookAtCurves(r.Run)
 	return c
 }
 
@@ -104,10 +117,19 @@ func (c *Case) distance(v, reference []float64) (rms float64, n int) {
 }
 
 // near reports whether a voltage is as near to a method's as a careful person
-// with a ruler comes: within one step of the dial, or three of the method's own
-// standard uncertainties.
+// with a ruler comes: within some steps of the dial, or some of the method's own
+// standard uncertainties, as the scheme says.
 func (c *Case) near(v, reference, u float64) bool {
-	return math.Abs(v-reference) <= max(c.Step, 3*u)*(1+1e-9)
+	t := c.Scheme.Tolerances
+	return math.Abs(v-reference) <= max(t.VoltageSteps*c.Step, t.VoltageU*orZero(u))*(1+1e-9)
+}
+
+// orZero returns an uncertainty, and 0 where there is none.
+func orZero(u float64) float64 {
+	if u > 0 {
+		return u
+	}
+	return 0
 }
 
 // agreement returns how many of the voltages agree with those of a method, of
@@ -159,7 +181,8 @@ func (c *Case) Compared() (method string, differ []string, ok bool) {
 	}
 	for i, s := range c.Truth.Settings {
 		v := c.Answer.Stopping[i].Value
-		if c.counts(i) && !math.IsNaN(v-x.Stopping[i]) && !c.near(v, x.Stopping[i], x.U[i]) {
+		if c.counts(i) && !math.IsNaN(v-x.Stopping[i]) && !c.near(v, x.Stopping[i], x.U[i]) ||
+			c.counts(i) && !math.IsNaN(v) && math.IsNaN(x.Stopping[i]) && !c.onCurve[i] {
 			differ = append(differ, s.Name)
 		}
 	}
@@ -211,6 +234,24 @@ func (c *Case) lookAtCurrents(r run.Run) {
 		at++
 	}
 	c.sameCurrent = level
+}
+
+// lookAtCurves finds out which of the student's voltages lie within the sweep, where
+// the current has come down to a third of its height or less.
+func (c *Case) lookAtCurves(r run.Run) {
+	const third = 1. / 3
+	c.onCurve = make([]bool, len(c.Answer.Stopping))
+	for i, curve := range lit(r, true).Curves {
+		sort.SliceStable(curve.Readings, func(a, b int) bool { return curve.Readings[a].Retarding < curve.Readings[b].Retarding })
+		top := 0.0
+		for _, x := range curve.Readings {
+			top = max(top, x.Current)
+		}
+		if i < len(c.onCurve) {
+			// Beyond the sweep there is no current, and the comparison fails.
+			c.onCurve[i] = currentAt(curve.Readings, c.Answer.Stopping[i].Value) <= third*top
+		}
+	}
 }
 
 // currentAt returns the current in A between readings in the order of their
@@ -265,10 +306,14 @@ func (c *Case) UnitFactor() float64 {
 	return 1
 }
 
-// U returns the stated standard uncertainty of h/e in V s, NaN for none. Where
-// h/e has a UnitFactor, it is taken out of an uncertainty that has it too.
+// U returns the stated standard uncertainty of h/e in V s, NaN for none: an expanded
+// one is divided by the coverage factor that it is stated with. Where h/e has a
+// UnitFactor, it is taken out of an uncertainty that has it too.
 func (c *Case) U() float64 {
 	u, h := c.Answer.U.Value, math.Abs(c.HOverE())
+	if k := c.Answer.CoverageFactor.Value; k > 0 {
+		u /= k
+	}
 	believable := func(u float64) bool { return u > 1e-5*h && u < h }
 	if scaled := u / math.Abs(c.UnitFactor()); !believable(u) && believable(scaled) {
 		return scaled
@@ -289,52 +334,4 @@ func (c *Case) deviation(h float64) (relative, inU float64) {
 		inU = d / c.U()
 	}
 	return relative, inU
-}
-
-// A Verdict says whether a stated uncertainty was right.
-type Verdict string
-
-// The verdicts. An uncertainty is too small if the truth lies more than two of
-// it away (it covers about 95 % otherwise), and too large if it is more than
-// four times what this student's readings and method ask for.
-const (
-	NotStated   Verdict = "not-stated"
-	TooSmall    Verdict = "too-small"
-	LargeEnough Verdict = "large-enough"
-	TooLarge    Verdict = "too-large"
-)
-
-// Uncertainty returns the verdict on the stated uncertainty of h/e.
-func (c *Case) Uncertainty() Verdict { return c.verdict(c.HOverE()) }
-
-// verdict is that on the stated uncertainty as one of any h/e in V s.
-func (c *Case) verdict(h float64) Verdict {
-	_, inU := c.deviation(h)
-	switch {
-	case math.IsNaN(inU):
-		return NotStated
-	case math.Abs(inU) > 2:
-		return TooSmall
-	case c.U() > 4*c.honest():
-		return TooLarge
-	}
-	return LargeEnough
-}
-
-// honest returns the uncertainty in V s that would be right for the student:
-// what the readings allow at best, cutoffs known to a step of the dial, the
-// scatter about the own line, and the error of the method on these readings,
-// together.
-func (c *Case) honest() float64 {
-	u := c.Truth.Attainable * c.Truth.HOverE
-	if c.Line != nil {
-		u = math.Hypot(u, propagated(c.points))
-	}
-	if c.Line != nil && !math.IsNaN(c.Line.USlope) {
-		u = math.Hypot(u, c.Line.USlope)
-	}
-	if x, ok := c.compared(); ok && !math.IsNaN(x.HOverE) {
-		u = math.Hypot(u, x.HOverE-c.Truth.HOverE)
-	}
-	return u
 }

@@ -27,6 +27,9 @@ type Check struct {
 	// Explains says that the pattern, where it shows, accounts for all that is
 	// not right in the step, so that nothing else is taken off.
 	Explains bool
+	// Private says that the finding is a question for the instructor, which the
+	// student is not shown.
+	Private bool
 	// Looks says in a sentence for the instructor what is looked at, and what
 	// counts as evidence.
 	Looks string
@@ -50,6 +53,28 @@ type Evidence struct {
 	Text string
 	// Other is the student whose sheet it may have been; for the instructor only.
 	Other string
+	// Excuses are the results that the finding accounts for, so that they cost what
+	// the finding does and no more.
+	Excuses []Part
+	// meant are the stopping voltages in V as they were meant, where those are still
+	// to be compared; nil where the finding accounts for all of them.
+	meant []float64
+}
+
+// A Part is one of the results of a student's work.
+type Part int
+
+// The results.
+const (
+	HOverEPart Part = iota
+	CollectorPart
+	EmitterPart
+)
+
+// excusing returns the evidence with the results that it accounts for.
+func (e Evidence) excusing(parts ...Part) Evidence {
+	e.Excuses = parts
+	return e
 }
 
 // A Finding is a check that found something.
@@ -79,6 +104,7 @@ func find(c *Case) []Finding {
 			continue
 		}
 		if e, ok := check.find(c); ok {
+			check.Cost = c.Scheme.cost(check)
 			found = append(found, Finding{check, e})
 			explained[check.Group] = explained[check.Group] || check.Explains
 		}

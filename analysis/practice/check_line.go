@@ -14,18 +14,18 @@ import (
 // voltages. They look where the slope is not that of the right line.
 func lineChecks() []Check {
 	return []Check{
-		{"power-of-ten", LineGroup, 0.5, true,
-			"The slope is a power of ten times that of the right line.", slopePower},
-		{"wavelength-axis", LineGroup, 1, true,
-			"The slope is that against the wavelength, in nm, um or m.", wavelengthAxis},
-		{"reciprocal-axis", LineGroup, 1, true,
-			"The slope is that against the inverse of the wavelength, and h/e was not divided by the speed of light.", reciprocalAxis},
-		{"axes-swapped", LineGroup, 1, true,
-			"The slope is that of the frequency against the voltage.", axesSwapped},
-		{"through-origin", LineGroup, 1, true,
-			"The slope is that of the line through zero.", throughOrigin},
-		{"point-dropped", LineGroup, 0.5, true,
-			"Slope and intercept are those of the line without one of the settings, which is not said to be left out.", pointDropped},
+		{Name: "power-of-ten", Group: LineGroup, Cost: 0.5, Explains: true,
+			Looks: "The slope is a power of ten times that of the right line.", find: slopePower},
+		{Name: "wavelength-axis", Group: LineGroup, Cost: 1, Explains: true,
+			Looks: "The slope is that against the wavelength, in nm, um or m.", find: wavelengthAxis},
+		{Name: "reciprocal-axis", Group: LineGroup, Cost: 1, Explains: true,
+			Looks: "The slope is that against the inverse of the wavelength, and h/e was not divided by the speed of light.", find: reciprocalAxis},
+		{Name: "axes-swapped", Group: LineGroup, Cost: 1, Explains: true,
+			Looks: "The slope is that of the frequency against the voltage.", find: axesSwapped},
+		{Name: "through-origin", Group: LineGroup, Cost: 1, Explains: true,
+			Looks: "The slope is that of the line through zero.", find: throughOrigin},
+		{Name: "point-dropped", Group: LineGroup, Cost: 0.5, Explains: true,
+			Looks: "Slope and intercept are those of the line without one of the settings, which is not said to be left out.", find: pointDropped},
 	}
 }
 
@@ -36,9 +36,12 @@ func (c *Case) lineFollows() bool {
 	if c.Line == nil || !c.own.Slope.Given() {
 		return false
 	}
-	const ruler = 0.02
-	d := math.Abs(c.own.Slope.Value - c.Line.Slope)
-	return same(c.own.Slope, c.Line.Slope) || d <= max(ruler*math.Abs(c.Line.Slope), c.Line.USlope)
+	for _, l := range c.lines {
+		if same(c.own.Slope, l.Slope) {
+			return true
+		}
+	}
+	return math.Abs(c.own.Slope.Value-c.Line.Slope) <= max(c.Scheme.Tolerances.Slope*math.Abs(c.Line.Slope), c.Line.USlope)
 }
 
 // looks returns the own line where a check has something to look at: a slope

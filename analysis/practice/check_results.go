@@ -6,23 +6,27 @@ import (
 	"stopvolt/physics"
 )
 
+// interceptName is the check whose cost depends on what the scheme lets the intercept be
+// called.
+const interceptName = "intercept-of-emitter"
+
 // resultChecks compare h/e and the work functions with the student's own line.
 func resultChecks() []Check {
 	return []Check{
-		{"joules", Results, 0.5, false,
-			"h/e is the slope times or over the elementary charge, or the work function is so.", joules},
-		{"result-power", Results, 0.5, false,
-			"h/e is a power of ten times the slope.", resultPower},
-		{"near-book-value", Results, 1, false,
-			"h/e is within 1 % of the tabled value, and the student's own line is not; or the voltages agree with no method and lie on a line of that slope.", nearBookValue},
-		{"off-own-line", Results, 1, false,
-			"h/e is not the slope of the student's own line, and no other finding says why.", offOwnLine},
-		{"intercept-sign", Results, 0.5, false,
-			"The collector's work function is the intercept with its own sign.", interceptSign},
-		{"intercept-of-emitter", Results, 0.5, false,
-			"The emitter's work function is minus the intercept.", interceptOfEmitter},
-		{"contact-sign", Results, 0.5, false,
-			"The emitter's work function is the collector's plus the contact potential.", contactSign},
+		{Name: "joules", Group: Results, Cost: 0.5,
+			Looks: "h/e is the slope times or over the elementary charge, or the work function is so.", find: joules},
+		{Name: "result-power", Group: Results, Cost: 0.5,
+			Looks: "h/e is a power of ten times the slope.", find: resultPower},
+		{Name: "near-book-value", Group: Results, Cost: 1,
+			Looks: "h/e is within 1 % of the tabled value, and the student's own line is not; or the voltages agree with no method and lie on a line of that slope.", find: nearBookValue},
+		{Name: "off-own-line", Group: Results, Cost: 1,
+			Looks: "h/e is not the slope of the student's own line, and no other finding says why.", find: offOwnLine},
+		{Name: "intercept-sign", Group: Results, Cost: 0.5,
+			Looks: "The collector's work function is the intercept with its own sign.", find: interceptSign},
+		{Name: interceptName, Group: Results, Cost: 0.5,
+			Looks: "The emitter's work function is minus the intercept.", find: interceptOfEmitter},
+		{Name: "contact-sign", Group: Results, Cost: 0.5,
+			Looks: "The emitter's work function is the collector's plus the contact potential.", find: contactSign},
 	}
 }
 
@@ -74,11 +78,11 @@ func joules(c *Case) (Evidence, bool) {
 	const e = physics.ElementaryCharge
 	if h, slope := c.Answer.HOverE, c.slope(); h.Given() && !c.resultFollows() {
 		if _, ok := c.chargeFactor(); ok {
-			return about(h.Value, slope, "V s"), true
+			return about(h.Value, slope, "V s").excusing(HOverEPart), true
 		}
 	}
 	if phi, own := c.Answer.CollectorWorkFunction, c.ownWorkFunction(); phi.Given() && near(phi, own*e) && math.Abs(own) > 0.1 {
-		return about(phi.Value, own, "eV"), true
+		return about(phi.Value, own, "eV").excusing(CollectorPart), true
 	}
 	return Evidence{}, false
 }
@@ -89,7 +93,7 @@ func resultPower(c *Case) (Evidence, bool) {
 		return Evidence{}, false
 	}
 	n, ok := powerOfTen(h.Value, c.slope(), 0.01)
-	e := about(h.Value, c.slope(), "V s")
+	e := about(h.Value, c.slope(), "V s").excusing(HOverEPart)
 	e.Power = n
 	return e, ok && n != 0
 }
@@ -99,7 +103,7 @@ func nearBookValue(c *Case) (Evidence, bool) {
 	off := func(x float64) float64 { return math.Abs(x/physics.HOverE - 1) }
 	h := c.Answer.HOverE
 	if h.Given() && !c.resultFollows() && off(h.Value) < close && off(c.slope()) > far {
-		return about(h.Value, c.slope(), "V s"), true
+		return about(h.Value, c.slope(), "V s").excusing(HOverEPart), true
 	}
 	// Voltages made for the result lie on its line more closely than a method
 	// leaves them, and agree with none.
@@ -119,7 +123,7 @@ func nearBookValue(c *Case) (Evidence, bool) {
 			return Evidence{}, false
 		}
 	}
-	return about(c.Line.Slope, math.NaN(), "V s"), true
+	return about(c.Line.Slope, math.NaN(), "V s").excusing(HOverEPart), true
 }
 
 func offOwnLine(c *Case) (Evidence, bool) {
@@ -128,7 +132,7 @@ func offOwnLine(c *Case) (Evidence, bool) {
 		return Evidence{}, false
 	}
 	_, book := nearBookValue(c)
-	return about(h.Value, c.slope(), "V s"), !book
+	return about(h.Value, c.slope(), "V s").excusing(HOverEPart), !book
 }
 
 // ownWorkFunction returns minus the student's own intercept, or that of the own
@@ -172,17 +176,17 @@ func (c *Case) collector() float64 {
 func interceptSign(c *Case) (Evidence, bool) {
 	own := c.ownWorkFunction()
 	phi := c.Answer.CollectorWorkFunction
-	return about(phi.Value, own, "eV"), atHundredths(phi, -own) && !c.workFunctionFollows()
+	return about(phi.Value, own, "eV").excusing(CollectorPart), atHundredths(phi, -own) && !c.workFunctionFollows()
 }
 
 func interceptOfEmitter(c *Case) (Evidence, bool) {
 	phi := c.Answer.EmitterWorkFunction
-	return about(phi.Value, c.ownWorkFunction()-c.Truth.ContactPotential, "eV"),
+	return about(phi.Value, c.ownWorkFunction()-c.Truth.ContactPotential, "eV").excusing(CollectorPart, EmitterPart),
 		atHundredths(phi, c.ownWorkFunction()) && !c.emitterFollows()
 }
 
 func contactSign(c *Case) (Evidence, bool) {
 	phi := c.Answer.EmitterWorkFunction
-	return about(phi.Value, c.collector()-c.Truth.ContactPotential, "eV"),
+	return about(phi.Value, c.collector()-c.Truth.ContactPotential, "eV").excusing(EmitterPart),
 		atHundredths(phi, c.collector()+c.Truth.ContactPotential) && !c.emitterFollows()
 }

@@ -10,32 +10,32 @@ import (
 // where the voltages do not agree with the method that the student names.
 func voltageChecks() []Check {
 	return []Check{
-		{"voltage-sign", Voltages, 1, true,
-			"All voltages agree with the method once their sign is changed.", voltageSign},
-		{"contact-in-voltages", Voltages, 1, true,
-			"All voltages agree with the method once the stated contact potential is taken off or added.", contactInVoltages},
-		{"dark-kept", Voltages, 0.5, true,
-			"The voltages are nearer to the method with the dark current kept than with it taken off.", darkKept},
-		{"wrong-decade", Voltages, 1, true,
-			"Some voltages agree with the method once they are multiplied by 10, 1/10 or 1/1000.", wrongDecade},
-		{"neighbours-swapped", Voltages, 1, true,
-			"Two neighbouring voltages agree with the method once they are exchanged.", neighboursSwapped},
-		{"fixed-current", Voltages, 1, true,
-			"At all voltages the curves have one and the same current, and the lights do not have one power.", fixedCurrent},
-		{"other-sheet", Voltages, 2, true,
-			"The voltages are off the method that the student names, and are three times nearer to it on another student's readings than to any method on the own ones.", otherSheet},
-		{"other-method", Voltages, 1, true,
-			"The voltages agree with another method than the one that the student names.", otherMethod},
-		{"unknown-method", Voltages, 1, false,
-			"The student names no method, or one that is none of the list, so that the voltages can be compared with the nearest only.", unknownMethod},
-		{"zero-crossing-reverse", Voltages, 0, false,
-			"The voltages are those of the zero crossing, and the reverse current moves it by more than half a step.", zeroCrossingReverse},
-		{"fixed-current-unequal", Voltages, 0, false,
-			"The voltages are those of the fixed current, and the lights differ in power by more than half.", fixedCurrentUnequal},
-		{"rounded-to-step", Voltages, 0.5, false,
-			"Four voltages or more are whole steps of the dial, where the method reads between them.", roundedToStep},
-		{"below-threshold-kept", Voltages, 1, false,
-			"A setting that frees no electrons has a voltage and is not left out.", belowThresholdKept},
+		{Name: "voltage-sign", Group: Voltages, Cost: 1, Explains: true,
+			Looks: "All voltages agree with the method once their sign is changed.", find: voltageSign},
+		{Name: "contact-in-voltages", Group: Voltages, Cost: 1, Explains: true,
+			Looks: "All voltages agree with the method once the stated contact potential is taken off or added.", find: contactInVoltages},
+		{Name: "dark-kept", Group: Voltages, Cost: 0.5, Explains: true,
+			Looks: "The voltages are nearer to the method with the dark current kept than with it taken off.", find: darkKept},
+		{Name: "wrong-decade", Group: Voltages, Cost: 1, Explains: true,
+			Looks: "Some voltages agree with the method once they are multiplied by 10, 1/10 or 1/1000.", find: wrongDecade},
+		{Name: "neighbours-swapped", Group: Voltages, Cost: 1, Explains: true,
+			Looks: "Two neighbouring voltages agree with the method once they are exchanged.", find: neighboursSwapped},
+		{Name: "fixed-current", Group: Voltages, Cost: 1, Explains: true,
+			Looks: "At all voltages the curves have one and the same current, and the lights do not have one power.", find: fixedCurrent},
+		{Name: "other-sheet", Group: Voltages, Cost: 2, Explains: true,
+			Looks: "The voltages are off the method that the student names, and are three times nearer to it on another student's readings than to any method on the own ones.", find: otherSheet},
+		{Name: "other-method", Group: Voltages, Cost: 1, Explains: true,
+			Looks: "The voltages agree with another method than the one that the student names.", find: otherMethod},
+		{Name: "unknown-method", Group: Voltages, Cost: 1,
+			Looks: "The student names no method, or one that is none of the list, so that the voltages can be compared with the nearest only.", find: unknownMethod},
+		{Name: "zero-crossing-reverse", Group: Voltages,
+			Looks: "The voltages are those of the zero crossing, and the reverse current moves it by more than half a step.", find: zeroCrossingReverse},
+		{Name: "fixed-current-unequal", Group: Voltages,
+			Looks: "The voltages are those of the fixed current, and the lights differ in power by more than half.", find: fixedCurrentUnequal},
+		{Name: "rounded-to-step", Group: Voltages, Cost: 0.5,
+			Looks: "Four voltages or more are whole steps of the dial, where the method reads between them.", find: roundedToStep},
+		{Name: "below-threshold-kept", Group: Voltages, Cost: 1,
+			Looks: "A setting that frees no electrons has a voltage and is not left out.", find: belowThresholdKept},
 	}
 }
 
@@ -102,6 +102,16 @@ func (c *Case) muchNearer(v []float64) bool {
 }
 
 func wrongDecade(c *Case) (Evidence, bool) {
+	e, ok := c.decade()
+	if ok {
+		// Millivolts may be badly read as well.
+		e.meant = values(c.inDecade(e))
+	}
+	return e, ok
+}
+
+// decade returns the evidence of voltages that are a power of ten off.
+func (c *Case) decade() (Evidence, bool) {
 	for _, x := range c.candidates() {
 		if agree, of := c.agreement(c.volts(), x); of < 2 || agree == of {
 			continue

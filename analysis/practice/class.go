@@ -39,7 +39,7 @@ func ReadClass(s reader.Source, o reader.Options) ([]Student, error) {
 	lines := make(map[string]int)
 	var class []Student
 	for row := range table.Len() {
-		student := Student{ID: table.Text(row, id), Name: table.Text(row, name)}
+		student := Student{ID: identifier(table.Text(row, id)), Name: identifier(table.Text(row, name))}
 		if err := checkFileName(student.ID); err != nil {
 			return nil, table.Errorf(row, id, "student_id %q %w", student.ID, err)
 		}

@@ -31,7 +31,7 @@ func FuzzKeyText(f *testing.F) {
 		if err != nil {
 			return
 		}
-		marks, err := MarkClass(k, nil, nil)
+		marks, err := MarkClass(k, Marking{})
 		if err == nil && marks == nil && len(text) == 0 {
 			t.Error("marks of nothing")
 		}

@@ -115,6 +115,10 @@ func readKey(opened io.Reader) (*KeyReader, error) {
 	if err := k.lines.Decode(&k.Key); err != nil {
 		return nil, damaged(err)
 	}
+	if k.Public.Scheme.Points == (StepPoints{}) {
+		// A key without a scheme is marked by the default one.
+		k.Public.Scheme = DefaultScheme()
+	}
 	if k.Schema != keySchema {
 		return nil, fmt.Errorf("is a key of version %d; this stopvolt knows version %d", k.Schema, keySchema)
 	}

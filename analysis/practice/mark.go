@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"time"
 
 	"stopvolt/instrument/run/reader"
 )
@@ -33,6 +34,10 @@ type Mark struct {
 	Findings []Finding
 	// Override is the instructor's decision; nil where there is none.
 	Override *Override
+	// Submission is 1 or 2 for the one that counts where a student has handed in
+	// twice, and 0 otherwise; Other has the points proposed for the one that does not.
+	Submission int
+	Other      float64
 }
 
 // Proposed returns the sum of the points of the steps, and that of the best.
@@ -77,7 +82,7 @@ func ReadOverrides(s reader.Source, o reader.Options) (map[string]Override, erro
 	}
 	overrides := make(map[string]Override)
 	for row := range table.Len() {
-		id := table.Text(row, columns[0])
+		id := identifier(table.Text(row, columns[0]))
 		points, _, err := table.Number(row, columns[1])
 		if err != nil {
 			return nil, err
@@ -96,18 +101,46 @@ func ReadOverrides(s reader.Source, o reader.Options) (map[string]Override, erro
 	return overrides, nil
 }
 
+// A Marking is what is marked, and how.
+type Marking struct {
+	// Answers are those of the class, and Second those that some handed in once more;
+	// of the two the better one counts.
+	Answers, Second []Answer
+	// Overrides are the instructor's decisions by student.
+	Overrides map[string]Override
+	// Scheme is used instead of the one in the key; nil for that.
+	Scheme *Scheme
+	// Deadline says when answers are late.
+	Deadline Deadline
+}
+
+// A Deadline is the end of the time for an answer.
+type Deadline struct {
+	// Due is the end; the zero time is none.
+	Due time.Time
+	// Extra is the time beyond it that some students have, by their ID.
+	Extra map[string]time.Duration
+}
+
+// late returns how long after the end of the student's time an answer came.
+func (d Deadline) late(a Answer) time.Duration {
+	if d.Due.IsZero() || a.Time.IsZero() {
+		return 0
+	}
+	return max(a.Time.Sub(d.Due.Add(d.Extra[a.Student.ID])), 0)
+}
+
 // MarkClass marks answers by a key. Students in the key without an answer are
 // marked as not handed in. The result is in the order of the key. An answer or
 // override of a student who is not in the key is an error, and so is an override
 // of more points than there are.
-func MarkClass(k *KeyReader, answers []Answer, overrides map[string]Override) ([]Mark, error) {
-	byID := make(map[string]Answer, len(answers))
-	for _, a := range answers {
-		byID[a.Student.ID] = a
+func MarkClass(k *KeyReader, what Marking) ([]Mark, error) {
+	if what.Scheme != nil {
+		k.Public.Scheme = *what.Scheme
 	}
+	first, second := byID(what.Answers), byID(what.Second)
 	referee := newReferee()
-	var marks []Mark
-	var cases []*Case
+	var marks, again []Mark
 	for {
 		r, err := k.Next()
 		if errors.Is(err, io.EOF) {
@@ -116,33 +149,86 @@ func MarkClass(k *KeyReader, answers []Answer, overrides map[string]Override) ([
 		if err != nil {
 			return nil, err
 		}
-		a, ok := byID[r.Student.ID]
-		if !ok {
-			a = noAnswer(r)
+		references := referee.references(r)
+		mark := func(answers map[string]Answer) Mark {
+			a, ok := answers[r.Student.ID]
+			if !ok {
+				a = noAnswer(r)
+			}
+			delete(answers, r.Student.ID)
+			m := Mark{Case: newCase(k.Public, r, a, references), HandedIn: !a.Empty(), Other: math.NaN()}
+			m.late = what.Deadline.late(a)
+			if d, ok := what.Overrides[r.Student.ID]; ok {
+				m.Override = &d
+			}
+			return m
 		}
-		delete(byID, r.Student.ID)
-		m := Mark{Case: newCase(k.Public, r, a, referee.references(r)), HandedIn: !a.Empty()}
-		if d, ok := overrides[r.Student.ID]; ok {
-			m.Override = &d
-		}
-		cases = append(cases, m.Case)
-		marks = append(marks, m)
+		marks, again = append(marks, mark(first)), append(again, mark(second))
 	}
-	if err := strangers(byID, overrides, cases); err != nil {
+	if err := strangers(first, what.Overrides, cases(marks)); err != nil {
 		return nil, err
 	}
+	if err := strangers(second, nil, nil); err != nil {
+		err.(*StrangerError).Second = true
+		return nil, err
+	}
+	judge(marks)
+	judge(again)
 	for i := range marks {
+		marks[i] = better(marks[i], again[i])
 		m := &marks[i]
-		m.others = cases
-		if m.HandedIn {
-			m.Findings = find(m.Case)
-		}
-		m.Steps = m.steps()
 		if _, of := m.Proposed(); m.Override != nil && !(m.Override.Points <= of) {
 			return nil, &OverrideError{m.Student.ID, m.Override.Line, m.Override.Points, of}
 		}
 	}
 	return marks, nil
+}
+
+// byID returns answers by their student.
+func byID(answers []Answer) map[string]Answer {
+	all := make(map[string]Answer, len(answers))
+	for _, a := range answers {
+		all[a.Student.ID] = a
+	}
+	return all
+}
+
+// cases returns those of marks.
+func cases(marks []Mark) []*Case {
+	all := make([]*Case, len(marks))
+	for i, m := range marks {
+		all[i] = m.Case
+	}
+	return all
+}
+
+// judge finds what there is to be found in each answer, and gives the points.
+func judge(marks []Mark) {
+	all := cases(marks)
+	compareStudents(all)
+	for i := range marks {
+		m := &marks[i]
+		m.others = all
+		if m.HandedIn {
+			m.Findings = find(m.Case)
+		}
+		m.Steps = m.steps()
+	}
+}
+
+// better returns the one of two marks of a student that counts.
+func better(first, second Mark) Mark {
+	if !second.HandedIn {
+		return first
+	}
+	one, _ := first.Proposed()
+	two, _ := second.Proposed()
+	if !first.HandedIn || two > one {
+		second.Submission, second.Other = 2, one
+		return second
+	}
+	first.Submission, first.Other = 1, two
+	return first
 }
 
 // OverrideError says that a decision gives more points than there are.
@@ -162,7 +248,7 @@ func (e *OverrideError) Error() string {
 // noAnswer is the answer of a student who handed nothing in.
 func noAnswer(r Record) Answer {
 	nothing := Quantity{math.NaN(), math.NaN()}
-	a := Answer{Student: r.Student, Slope: nothing, Intercept: nothing, HOverE: nothing, U: nothing,
+	a := Answer{Student: r.Student, Slope: nothing, Intercept: nothing, HOverE: nothing, U: nothing, CoverageFactor: nothing,
 		CollectorWorkFunction: nothing, EmitterWorkFunction: nothing}
 	for range r.Truth.Settings {
 		a.Stopping = append(a.Stopping, nothing)
@@ -177,8 +263,9 @@ type StrangerError struct {
 	// ID is the student's, and Line that of the row.
 	ID   string
 	Line int
-	// Override says that it is a row of decisions, and not of answers.
-	Override bool
+	// Override says that it is a row of decisions, and not of answers, and Second
+	// that it is one of the second submission.
+	Override, Second bool
 }
 
 // Error names the student.
@@ -212,15 +299,6 @@ func strangers(rest map[string]Answer, overrides map[string]Override, cases []*C
 	return nil
 }
 
-// The points of each step.
-const (
-	ofVoltages    = 4
-	ofLine        = 2
-	ofResults     = 2
-	ofUncertainty = 2
-	ofFault       = 2
-)
-
 // steps gives the points. A step that a finding explains costs what the finding
 // does, since what comes after it is measured by it and does not pay again.
 func (m *Mark) steps() []Step {
@@ -229,6 +307,11 @@ func (m *Mark) steps() []Step {
 		steps = append(steps, m.faultStep())
 	}
 	return steps
+}
+
+// step returns that of a group, without its outcome.
+func (m *Mark) step(g Group, given bool) Step {
+	return Step{Group: g, Of: m.Scheme.Points.of(g), Given: given}
 }
 
 // cost returns what the findings of a group cost together, and whether one of
@@ -249,17 +332,15 @@ func (m *Mark) finish(s Step, share float64) Step {
 	// The numbers of the results are checked one by one, so each finding is
 	// about what is not right.
 	s.Explained = explained || s.Group == Results && cost > 0
-	s.Points = max(s.Of*share-cost, 0)
-	// Halves are fine enough for a person to stand by.
-	s.Points = math.Round(2*s.Points) / 2
+	s.Points = halves(max(s.Of*share-cost, 0))
 	return s
 }
 
 func (m *Mark) voltageStep() Step {
-	s := Step{Group: Voltages, Of: ofVoltages}
+	s := m.step(Voltages, slices.ContainsFunc(m.Answer.Stopping, Quantity.Given))
 	x, ok := m.compared()
 	if !ok {
-		return s
+		x = m.nothing()
 	}
 	given, wanted := 0, 0
 	for i, q := range m.Answer.Stopping {
@@ -271,108 +352,86 @@ func (m *Mark) voltageStep() Step {
 			}
 		}
 	}
-	s.Given = given > 0
-	if wanted == 0 {
-		return s
-	}
-	agree, of := m.agreement(m.volts(), x)
+	agree, of := m.onMethodOrCurve(m.volts(), x)
 	s.Follows = of > 0 && agree == of
-	share := 0.0
-	if of > 0 {
-		share = float64(agree) / float64(of)
-	}
-	if _, explained := m.cost(Voltages); explained {
-		share = 1
-	}
-	if _, ok := m.found("wrong-decade"); ok {
-		// Millivolts may be badly read as well.
-		if repaired, _, ok := m.repaired(); ok {
-			agree, of := m.agreement(values(repaired), x)
-			share = float64(agree) / float64(max(of, 1))
+	right := part(agree, of)
+	for _, f := range m.Findings {
+		if f.Check.Group != Voltages || !f.Check.Explains {
+			continue
+		}
+		if right = 1; f.Evidence.meant != nil {
+			right = part(m.onMethodOrCurve(f.Evidence.meant, x))
 		}
 	}
-	share *= float64(given) / float64(wanted)
-	return m.finish(s, share)
+	if wanted > 0 {
+		right *= float64(given) / float64(wanted)
+	}
+	return m.finish(s, right)
 }
 
+// nothing is a reference without any cutoff, for an answer that no method can be
+// compared with.
+func (m *Mark) nothing() Reference {
+	var x Reference
+	for range m.Truth.Settings {
+		x.Stopping, x.U = append(x.Stopping, math.NaN()), append(x.U, math.NaN())
+	}
+	return x
+}
+
+// onMethodOrCurve returns how many of the voltages are right, of how many given:
+// those that agree with a method, and where it has no cutoff, those that lie where
+// the student's own curve has come down.
+func (m *Mark) onMethodOrCurve(v []float64, x Reference) (right, of int) {
+	right, of = m.agreement(v, x)
+	for i := range v {
+		if m.counts(i) && !math.IsNaN(v[i]) && math.IsNaN(x.Stopping[i]) {
+			of++
+			if m.onCurve[i] {
+				right++
+			}
+		}
+	}
+	return right, of
+}
+
+// part returns a share of none, or none of nothing.
+func part(n, of int) float64 { return float64(n) / float64(max(of, 1)) }
+
 func (m *Mark) lineStep() Step {
-	s := Step{Group: LineGroup, Of: ofLine, Given: m.Answer.Slope.Given(), Follows: m.lineFollows() || m.dividedByLight()}
+	s := m.step(LineGroup, m.Answer.Slope.Given())
+	s.Follows = m.lineFollows() || m.dividedByLight()
 	_, explained := m.cost(LineGroup)
 	return m.finish(s, share(s.Follows || explained))
 }
 
-// found returns the evidence of a check, and whether it found something.
-func (m *Mark) found(name string) (Evidence, bool) {
-	for _, f := range m.Findings {
-		if f.Check.Name == name {
-			return f.Evidence, true
-		}
-	}
-	return Evidence{}, false
+// excused reports whether a finding accounts for a result.
+func (m *Mark) excused(p Part) bool {
+	return slices.ContainsFunc(m.Findings, func(f Finding) bool { return slices.Contains(f.Evidence.Excuses, p) })
 }
 
 // resultStep gives half of its points for h/e and a quarter for each work
-// function. One that a finding explains costs what the finding does.
+// function. One that a finding excuses costs what the finding does.
 func (m *Mark) resultStep() Step {
-	s := Step{Group: Results, Of: ofResults}
-	s.Given = m.Answer.HOverE.Given() || m.Answer.CollectorWorkFunction.Given() || m.Answer.EmitterWorkFunction.Given()
-	explained := func(names ...string) bool {
-		return slices.ContainsFunc(names, func(name string) bool { _, ok := m.found(name); return ok })
-	}
-	ofJoules, joules := m.found("joules")
-	result := m.resultFollows() || explained("result-power", "near-book-value", "off-own-line") || joules && ofJoules.Unit != "eV"
-	collector := m.workFunctionFollows() || explained("intercept-sign", "intercept-of-emitter") || joules && ofJoules.Unit == "eV"
-	emitter := m.emitterFollows() || explained("intercept-of-emitter", "contact-sign")
+	h, collector, emitter := m.Answer.HOverE.Given(), m.Answer.CollectorWorkFunction.Given(), m.Answer.EmitterWorkFunction.Given()
+	s := m.step(Results, h || collector || emitter)
+	right := share(m.resultFollows() || m.excused(HOverEPart))/2 +
+		share(m.workFunctionFollows() || m.excused(CollectorPart))/4 +
+		share(m.emitterFollows() || m.excused(EmitterPart))/4
 	// A number that is not given is missing, and not wrong.
-	s.Follows = s.Given &&
-		(m.resultFollows() || !m.Answer.HOverE.Given()) &&
-		(m.workFunctionFollows() || !m.Answer.CollectorWorkFunction.Given()) &&
-		(m.emitterFollows() || !m.Answer.EmitterWorkFunction.Given())
-	return m.finish(s, share(result)/2+share(collector)/4+share(emitter)/4)
+	s.Follows = s.Given && (m.resultFollows() || !h) && (m.workFunctionFollows() || !collector) && (m.emitterFollows() || !emitter)
+	return m.finish(s, right)
 }
 
-// halfUpTo is the distance from the truth in stated uncertainties up to which
-// one that is too small earns half of the points; beyond it earns none. A
-// student who overlooks what a method does to all points alike is some of them
-// off, one who guesses may be a hundred.
-const halfUpTo = 10
-
-// uncertaintyStep gives all points for an uncertainty that is large enough and
-// half for one that is too large, or too small with the truth within halfUpTo
-// of it, so that the farther miss never earns more.
 func (m *Mark) uncertaintyStep() Step {
-	s := Step{Group: Uncertainty, Of: ofUncertainty, Given: m.Answer.U.Value > 0}
-	s.Follows = m.Case.Uncertainty() == LargeEnough
-	h, _ := m.uncertainOf()
-	_, inU := m.deviation(h)
-	switch verdict := m.verdict(h); {
-	case verdict == LargeEnough:
-		return m.finish(s, 1)
-	case verdict == TooLarge, verdict == TooSmall && math.Abs(inU) <= halfUpTo:
-		return m.finish(s, 0.5)
-	}
-	return s
-}
-
-// uncertainOf returns the h/e in V s by which the points for the uncertainty go:
-// the one answered, or, where that is not the slope of the own line, which has
-// cost its points already, the slope.
-func (m *Mark) uncertainOf() (h float64, carried bool) {
-	if m.Line != nil && !(m.resultFollows() && (m.lineFollows() || !m.Answer.Slope.Given() || m.UnitFactor() != 1)) {
-		return m.Line.Slope, true
-	}
-	return m.HOverE(), false
-}
-
-// Carried reports whether the stated uncertainty does not hold the answered h/e
-// and costs nothing, since it would hold that of the student's own line.
-func (m *Mark) Carried() bool {
-	h, carried := m.uncertainOf()
-	return carried && m.Case.Uncertainty() != LargeEnough && m.verdict(h) == LargeEnough
+	s := m.step(Uncertainty, m.Answer.U.Value > 0)
+	verdict, share := m.judge()
+	s.Follows = verdict == Fits || verdict == NotJudged
+	return m.finish(s, share)
 }
 
 func (m *Mark) faultStep() Step {
-	s := Step{Group: FaultFound, Of: ofFault, Given: m.Answer.Fault != ""}
+	s := m.step(FaultFound, m.Answer.Fault != "")
 	s.Follows = m.Answer.Fault == m.Truth.Fault
 	right := share(s.Follows)
 	if m.Truth.FaultSetting != "" && s.Follows && word(m.Answer.FaultSetting) != word(m.Truth.FaultSetting) {

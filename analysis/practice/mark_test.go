@@ -9,6 +9,7 @@ import (
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"stopvolt/analysis"
 	"stopvolt/analysis/practice"
@@ -28,21 +29,7 @@ type classroom struct {
 func newClassroom(t testing.TB, r practice.Recipe, n int) *classroom {
 	t.Helper()
 	c := &classroom{recipe: r, public: r.Public("a bench", practice.Presentation{Language: "en"}), records: made(t, r, n)}
-	var file bytes.Buffer
-	k, err := practice.NewKeyWriter(&file, cheap, c.public, secret)
-	if err != nil {
-		t.Fatal(err)
-	}
-	for _, x := range c.records {
-		if err := k.Write(x); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := k.Close(); err != nil {
-		t.Fatal(err)
-	}
-	c.key = file.Bytes()
-	c.blank = c.marks(t, nil)
+	c.seal(t)
 	return c
 }
 
@@ -53,7 +40,7 @@ func (c *classroom) marks(t testing.TB, answers []practice.Answer) []practice.Ma
 	if err != nil {
 		t.Fatal(err)
 	}
-	marks, err := practice.MarkClass(k, answers, nil)
+	marks, err := practice.MarkClass(k, practice.Marking{Answers: answers, Deadline: practice.Deadline{Due: due}})
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -73,6 +60,9 @@ func to(x float64, digits int) practice.Quantity {
 func volt(x float64) practice.Quantity {
 	return practice.Quantity{Value: math.Round(x*100) / 100, Half: 0.005}
 }
+
+// due is the end of the time for all answers that have one.
+var due = time.Date(2026, 11, 25, 12, 0, 0, 0, time.UTC)
 
 var nothing = practice.Quantity{Value: math.NaN(), Half: math.NaN()}
 
@@ -127,20 +117,33 @@ func (a *honest) points() []analysis.Point {
 func (a *honest) conclude() {
 	l, err := analysis.Ordinary{}.Fit(a.points())
 	if err != nil {
-		a.Slope, a.Intercept, a.HOverE, a.U, a.CollectorWorkFunction, a.EmitterWorkFunction = nothing, nothing, nothing, nothing, nothing, nothing
+		a.Slope, a.Intercept, a.HOverE, a.U, a.CoverageFactor, a.CollectorWorkFunction, a.EmitterWorkFunction = nothing, nothing, nothing, nothing, nothing, nothing, nothing
 		return
 	}
 	a.Slope, a.Intercept = to(l.Slope, 3), volt(l.Intercept)
 	a.result()
 }
 
-// result writes down what follows from slope and intercept, with an uncertainty
-// that holds the error of the method.
+// result writes down what follows from slope and intercept, with the uncertainty of
+// a slope through points that are read to a step of the dial.
 func (a *honest) result() {
-	a.HOverE = a.Slope
-	a.U = to(math.Max(math.Abs(a.Slope.Value-a.truth.HOverE), 0.02*a.truth.HOverE), 2)
+	a.HOverE, a.CoverageFactor = a.Slope, nothing
+	a.U = to(byStep(a.points()), 2)
 	a.CollectorWorkFunction = volt(-a.Intercept.Value)
 	a.EmitterWorkFunction = volt(a.CollectorWorkFunction.Value - a.truth.ContactPotential)
+}
+
+// byStep returns the standard uncertainty of a slope in V s that points known to a
+// step of 0.05 V give, by the textbook's formula for equal weights.
+func byStep(points []analysis.Point) float64 {
+	var mean, sum float64
+	for _, p := range points {
+		mean += p.Frequency / float64(len(points))
+	}
+	for _, p := range points {
+		sum += (p.Frequency - mean) * (p.Frequency - mean)
+	}
+	return 0.05 / math.Sqrt(12) / math.Sqrt(sum)
 }
 
 // change returns the root mean square difference in V of the voltages of an
@@ -190,13 +193,13 @@ func TestHonestReadingsGetAllPoints(t *testing.T) {
 					answers = append(answers, c.reads(i, method).Answer)
 				}
 				for i, m := range c.marks(t, answers) {
-					if m.Line == nil {
+					if !m.Answer.Slope.Given() {
 						t.Logf("%s, blind %v, %s, student %d: no line", level, blind, method, i)
 						continue
 					}
 					points, of := m.Proposed()
 					rest := slices.DeleteFunc(found(m), func(name string) bool {
-						return name == "zero-crossing-reverse" || name == "fixed-current-unequal"
+						return name == "zero-crossing-reverse" || name == "fixed-current-unequal" || name == "method-bias"
 					})
 					if points != of || len(rest) > 0 {
 						t.Errorf("%s, blind %v, %s, student %d: %v of %v points, findings %v, steps %+v", level, blind, method, i, points, of, rest, m.Steps)
@@ -320,7 +323,7 @@ func mistakes() []mistake {
 			a.Stopping[1], a.Stopping[2] = a.Stopping[2], a.Stopping[1]
 			a.conclude()
 		}},
-		{check: "other-sheet", blind: true, method: "tangent", make: func(c *classroom, i int, a *honest) {
+		{check: "other-sheet", blind: true, beside: []string{"alike"}, method: "tangent", make: func(c *classroom, i int, a *honest) {
 			// The sheet that is least like the own one; two may be alike by
 			// chance.
 			far := slices.MaxFunc(c.blank, func(x, y practice.Mark) int {
@@ -418,7 +421,7 @@ func mistakes() []mistake {
 		{check: "near-book-value", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
 			a.HOverE = to(4.14e-15, 3)
 		}},
-		{check: "near-book-value", blind: true, method: "tangent", costs: 7, make: func(_ *classroom, _ int, a *honest) {
+		{check: "near-book-value", blind: true, beside: []string{"alike"}, method: "tangent", costs: 7, make: func(_ *classroom, _ int, a *honest) {
 			for k, s := range a.truth.Settings {
 				a.Stopping[k] = volt(physics.HOverE*physics.Frequency(s.Wavelength) - 2.3)
 			}
@@ -434,10 +437,14 @@ func mistakes() []mistake {
 		{check: "contact-sign", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
 			a.EmitterWorkFunction = volt(a.CollectorWorkFunction.Value + a.truth.ContactPotential)
 		}},
-		{check: "scatter-only", method: "tangent", make: func(_ *classroom, _ int, a *honest) {
-			l, _ := analysis.Ordinary{}.Fit(a.points())
-			a.U = to(l.USlope, 2)
+		{check: "method-bias", level: "awkward", method: "tangent", make: func(*classroom, int, *honest) {}},
+		{check: "alike", method: "tangent", beside: []string{"other-sheet"}, make: func(c *classroom, i int, a *honest) {
+			// A neighbour's numbers, all of them.
+			student := a.Student
+			a.Answer = c.reads(i&^1, "tangent").Answer
+			a.Student = student
 		}},
+		{check: "late", method: "tangent", make: func(_ *classroom, _ int, a *honest) { a.Time = due.Add(time.Minute) }},
 	}
 }
 
@@ -489,7 +496,7 @@ func TestMistakesAreFoundAndCostOnce(t *testing.T) {
 				}
 				sheets++
 				names := found(m)
-				rest := slices.DeleteFunc(slices.Clone(names), func(n string) bool { return n == x.check || slices.Contains(x.beside, n) })
+				rest := slices.DeleteFunc(slices.Clone(names), func(n string) bool { return n == x.check || n == "method-bias" || slices.Contains(x.beside, n) })
 				if !slices.Contains(names, x.check) || len(rest) > 0 {
 					told++
 					t.Logf("student %d: found %s; %+v", i, strings.Join(names, ", "), m.Answer)

@@ -12,6 +12,7 @@ import (
 // here: whoever typed mV for V and went on with volts has the line in volts, and
 // whoever went on with millivolts has a slope in mV s, which is as good.
 func (c *Case) drawLine() {
+	defer c.findLines()
 	c.own, c.factor = c.Answer, 1
 	c.fit(c.Answer.Stopping)
 	repaired, factor, ok := c.repaired()
@@ -52,6 +53,36 @@ func (c *Case) fit(stopping []Quantity) {
 	c.Line = nil
 	if l, err := (analysis.Ordinary{}).Fit(c.points); err == nil {
 		c.Line = &l
+	} else if l, ok := throughTwo(c.points); ok {
+		c.Line = &l
+	}
+}
+
+// throughTwo returns the line through two points, which has no scatter.
+func throughTwo(points []analysis.Point) (analysis.Line, bool) {
+	if len(points) != 2 || points[0].Frequency == points[1].Frequency {
+		return analysis.Line{}, false
+	}
+	a, b := points[0], points[1]
+	slope := (b.Stopping - a.Stopping) / (b.Frequency - a.Frequency)
+	return analysis.Line{Slope: slope, Intercept: a.Stopping - slope*a.Frequency, Residuals: []float64{0, 0}}, true
+}
+
+// findLines finds the lines by every fit of the program that the student's slope
+// agrees with: whoever weighted the points, or let a robust fit do it, did well.
+func (c *Case) findLines() {
+	if c.Line == nil {
+		return
+	}
+	for _, points := range [][]analysis.Point{c.points, c.withMethodsU()} {
+		for _, fit := range analysis.LineFits() {
+			if l, err := fit.Fit(points); err == nil && same(c.own.Slope, l.Slope) {
+				c.lines = append(c.lines, l)
+			}
+		}
+	}
+	if len(c.lines) == 0 {
+		c.lines = append(c.lines, *c.Line)
 	}
 }
 
@@ -65,18 +96,9 @@ func (c *Case) repaired() (stopping []Quantity, factor float64, ok bool) {
 		}
 		return stopping, -1, true
 	}
-	if e, ok := wrongDecade(c); ok {
-		slipped := func(i int) bool { return slices.Contains(e.Settings, c.Truth.Settings[i].Name) }
-		all := true
-		for i, q := range stopping {
-			all = all && (slipped(i) || !q.Given() || !c.counts(i))
-		}
-		for i := range stopping {
-			if all || slipped(i) {
-				stopping[i] = stopping[i].over(math.Pow10(e.Power))
-			}
-		}
-		if all {
+	if e, ok := c.decade(); ok {
+		stopping = c.inDecade(e)
+		if c.allSlipped(e) {
 			return stopping, math.Pow10(e.Power), true
 		}
 		return stopping, 1, true
@@ -87,4 +109,26 @@ func (c *Case) repaired() (stopping []Quantity, factor float64, ok bool) {
 		return stopping, 1, true
 	}
 	return nil, 1, false
+}
+
+// inDecade returns the voltages with a wrong power of ten taken out.
+func (c *Case) inDecade(e Evidence) []Quantity {
+	stopping := slices.Clone(c.Answer.Stopping)
+	all := c.allSlipped(e)
+	for i := range stopping {
+		if all || slices.Contains(e.Settings, c.Truth.Settings[i].Name) {
+			stopping[i] = stopping[i].over(math.Pow10(e.Power))
+		}
+	}
+	return stopping
+}
+
+// allSlipped reports whether all voltages that say something have the power of ten.
+func (c *Case) allSlipped(e Evidence) bool {
+	for i, q := range c.Answer.Stopping {
+		if q.Given() && c.counts(i) && !slices.Contains(e.Settings, c.Truth.Settings[i].Name) {
+			return false
+		}
+	}
+	return true
 }

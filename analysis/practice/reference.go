@@ -21,6 +21,9 @@ type Reference struct {
 	// HOverE and UHOverE in V s are those of the ordinary line through Stopping
 	// of the settings that free electrons; NaN without a line.
 	HOverE, UHOverE float64
+	// UAnswer in V s is the standard uncertainty that the program states of an answer
+	// by this method; NaN where it has none.
+	UAnswer float64
 }
 
 // A referee runs all methods on students' readings.
@@ -44,18 +47,27 @@ func (g *referee) references(r Record) []Reference {
 	for m, method := range g.all.extractor.Methods {
 		references[m] = Reference{Method: method.Name(), ByHand: method.Page().ByHand != "", HOverE: math.NaN(), UHOverE: math.NaN()}
 	}
-	for _, s := range g.all.read(r.Run, true).Settings {
+	extraction := g.all.read(r.Run, true)
+	for _, s := range extraction.Settings {
 		for m, c := range s.Cutoffs {
-			references[m].Stopping = append(references[m].Stopping, c.Stopping)
-			references[m].U = append(references[m].U, c.U)
+			stopping, u := math.NaN(), math.NaN()
+			if c.Status == analysis.OK {
+				stopping, u = c.Stopping, c.U
+			}
+			references[m].Stopping, references[m].U = append(references[m].Stopping, stopping), append(references[m].U, u)
 		}
+	}
+	for m := range references {
+		references[m].UAnswer = analysis.Choice{Methods: []string{references[m].Method}}.Answer(extraction).U
 	}
 	for _, s := range g.byHand.read(r.Run, false).Settings {
 		byHand := 0
 		for m := range references {
 			kept := math.NaN()
 			if references[m].ByHand {
-				kept = s.Cutoffs[byHand].Stopping
+				if c := s.Cutoffs[byHand]; c.Status == analysis.OK {
+					kept = c.Stopping
+				}
 				byHand++
 			}
 			references[m].Kept = append(references[m].Kept, kept)

@@ -38,6 +38,8 @@ type Public struct {
 	Dwell       float64 `json:"dwell_s"`
 	// Presentation says how sheets and tables look.
 	Presentation Presentation `json:"presentation"`
+	// Scheme says what there are points for.
+	Scheme Scheme `json:"scheme"`
 }
 
 // Presentation is how sheets and tables are written for their readers.
@@ -58,7 +60,7 @@ func (r Recipe) Public(title string, p Presentation) Public {
 	return Public{
 		Title: title, Level: r.Variation.Name, Blind: r.Blind, Faults: r.Faults, Settings: r.Variation.Lights,
 		Temperature: a.Emitter.Temperature, Resolution: a.Meter.Resolution,
-		Step: a.Plan.Step, Dwell: a.Plan.Dwell, Presentation: p,
+		Step: a.Plan.Step, Dwell: a.Plan.Dwell, Presentation: p, Scheme: DefaultScheme(),
 	}
 }
 

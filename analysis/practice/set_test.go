@@ -6,6 +6,7 @@ import (
 	"io"
 	"math"
 	"runtime"
+	"runtime/metrics"
 	"testing"
 	"time"
 
@@ -199,7 +200,14 @@ func TestAThousandStudentsInConstantMemory(t *testing.T) {
 		return m.HeapAlloc
 	}
 	var hundredth, n uint64
-	start := time.Now()
+	busy := func() float64 {
+		// The numbers are brought up to date by a collection.
+		runtime.GC()
+		sample := []metrics.Sample{{Name: "/cpu/classes/user:cpu-seconds"}}
+		metrics.Read(sample)
+		return sample[0].Value.Float64()
+	}
+	start := busy()
 	err = practice.Make(r, secret, practice.Numbered(1000), func(x practice.Record) error {
 		if n++; n == 100 {
 			hundredth = live()
@@ -214,10 +222,10 @@ func TestAThousandStudentsInConstantMemory(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if took := time.Since(start); took > 10*time.Second {
-		t.Errorf("a thousand students took %v", took)
+	if took := busy() - start; took > 10 {
+		t.Errorf("a thousand students took %.1f s of a core", took)
 	} else {
-		t.Logf("a thousand students took %v", took)
+		t.Logf("a thousand students took %.1f s of a core", took)
 	}
 }
 

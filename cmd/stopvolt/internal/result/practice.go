@@ -3,6 +3,7 @@ package result
 import (
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strings"
 
@@ -13,6 +14,8 @@ import (
 type Practice struct {
 	practice.Public
 	Marks []practice.Mark
+	// Sample are the places of the marks that a second marker is to look at.
+	Sample []int
 }
 
 type mark = practice.Mark
@@ -32,6 +35,13 @@ var studentColumns = slices.Concat(
 		}
 		return m.Override.Reason
 	}).optional(),
+	number("submission", "", scale{}, func(m mark) float64 {
+		if m.Submission == 0 {
+			return math.NaN()
+		}
+		return float64(m.Submission)
+	}),
+	number("other_submission_points", "", scale{}, func(m mark) float64 { return m.Other }),
 	text("method", "method", func(m mark) string { return m.Answer.Method }),
 	fact("truth", "", func(m mark) any { return truthColumns.object(m.Truth) }),
 	number("h_over_e_Vs", "", scale{}, mark.HOverE),
@@ -132,6 +142,7 @@ func (p Practice) Print(w io.Writer) error {
 			handed++
 		}
 	}
+	p.printSample(w)
 	_, err := fmt.Fprintf(w, "\n%d of %d students have handed in. The points are proposals; --overrides takes your decisions.\n", handed, len(p.Marks))
 	return err
 }
@@ -143,12 +154,31 @@ func findings(m mark) string {
 	}
 	var names []string
 	for _, f := range m.Findings {
-		names = append(names, f.Check.Name)
+		name := f.Check.Name
+		if f.Check.Private {
+			name += "? (" + f.Evidence.Other + ")"
+		}
+		names = append(names, name)
+	}
+	if m.Submission > 0 {
+		names = append(names, fmt.Sprintf("(submission %d; the other has %g)", m.Submission, m.Other))
 	}
 	if m.Override != nil {
 		names = append(names, "(decision: "+m.Override.Reason+")")
 	}
 	return strings.Join(names, " ")
+}
+
+// printSample names the sheets for a second marker.
+func (p Practice) printSample(w io.Writer) {
+	if len(p.Sample) == 0 {
+		return
+	}
+	fmt.Fprint(w, "\nfor a second marker, from the lowest to the highest:")
+	for _, i := range p.Sample {
+		fmt.Fprint(w, " ", p.Marks[i].Student.ID)
+	}
+	fmt.Fprintln(w)
 }
 
 // printLegend prints what each finding that occurs looks at.

@@ -78,33 +78,49 @@ func (p *Printer) fill(page *feedbackPage, m practice.Mark) {
 		}
 	}
 	for _, f := range m.Findings {
-		page.Differs = append(page.Differs, p.finding(m, f))
+		switch text := p.finding(m, f); {
+		case f.Check.Private:
+		case f.Check.Group == practice.Uncertainty:
+			// What is right and yet worth knowing.
+			page.Matches = append(page.Matches, text)
+		default:
+			page.Differs = append(page.Differs, text)
+		}
 	}
 	for _, s := range m.Steps {
 		if s.Given && !s.Follows && !s.Explained && s.Group != practice.Uncertainty {
 			method, differ, _ := m.Compared()
-			page.Differs = append(page.Differs, p.texts.Fill("try."+string(s.Group), "settings", strings.Join(differ, ", "), "method", method))
+			page.Differs = append(page.Differs, p.texts.Fill("try."+string(s.Group), "settings", p.lights(differ), "method", p.method(method)))
 		}
 	}
-	verdict := p.texts.Text("verdicts." + string(m.Uncertainty()))
-	if m.Carried() {
-		verdict = p.texts.Text("verdicts.carried")
-	}
-	if m.Uncertainty() == practice.LargeEnough {
-		page.Matches = append(page.Matches, verdict)
-	} else {
-		page.Differs = append(page.Differs, verdict)
-	}
+	page.verdict(p.verdict(m), m.Uncertainty())
 	page.Result = p.result(m)
 	page.WorkFunctions = p.texts.Fill("feedback.work_functions",
 		"collector", p.fixed(m.Truth.CollectorWorkFunction, 2), "emitter", p.fixed(m.Truth.EmitterWorkFunction, 2))
 	if m.Truth.Fault != "" {
 		page.Fault = p.texts.Fill("feedback.fault_was", "fault", p.texts.Text("faults."+m.Truth.Fault))
 		if m.Truth.FaultSetting != "" {
-			page.Fault += " " + p.texts.Fill("feedback.fault_at", "setting", m.Truth.FaultSetting)
+			page.Fault += " " + p.texts.Fill("feedback.fault_at", "setting", p.light(m.Truth.FaultSetting))
 		}
 	}
 	p.tables(page, m)
+}
+
+// verdict says what the stated uncertainty is worth, and between which ones it would
+// be right.
+func (p *Printer) verdict(m practice.Mark) string {
+	low, high, _ := m.Bounds()
+	return p.texts.Fill("verdicts."+string(m.Uncertainty()), "low", p.number(low, 2), "high", p.number(high, 2))
+}
+
+// verdict puts the words about the uncertainty where they belong, before the remark
+// about the method.
+func (page *feedbackPage) verdict(text string, v practice.Verdict) {
+	if v == practice.Fits || v == practice.NotJudged {
+		page.Matches = append([]string{text}, page.Matches...)
+		return
+	}
+	page.Differs = append(page.Differs, text)
 }
 
 // mark is the sign of a step.
@@ -145,7 +161,7 @@ func (p *Printer) finding(m practice.Mark, f practice.Finding) string {
 		methods = append(methods, x.Method)
 	}
 	return p.texts.Fill("checks."+f.Check.Name,
-		"settings", strings.Join(e.Settings, ", "), "method", cmp.Or(e.Method, "\u2013"),
+		"settings", p.lights(e.Settings), "method", p.method(cmp.Or(e.Method, "\u2013")),
 		"named", fmt.Sprintf("%q", m.Answer.Method), "methods", strings.Join(methods, ", "), "text", e.Text,
 		"given", p.number(e.Given, 3), "expected", p.number(e.Expected, 3), "unit", e.Unit,
 		"given_pA", p.number(e.Given/pico, 2), "power", minus(p.how.Number(float64(e.Power), -1)),
@@ -162,7 +178,7 @@ func (p *Printer) tables(page *feedbackPage, m practice.Mark) {
 	if at >= 0 {
 		method = m.References[at].Method
 	}
-	page.Computed = p.texts.Fill("feedback.computed", "method", method)
+	page.Computed = p.texts.Fill("feedback.computed", "method", p.method(method))
 	for i, s := range m.Truth.Settings {
 		computed := math.NaN()
 		if at >= 0 {
@@ -172,17 +188,21 @@ func (p *Printer) tables(page *feedbackPage, m practice.Mark) {
 		if !s.Frees {
 			truth = math.NaN()
 		}
-		page.Settings = append(page.Settings, []string{s.Name, p.orDash(m.Answer.Stopping[i].Value, 3), p.orDash(computed, 3), p.orDash(truth, 3)})
+		page.Settings = append(page.Settings, []string{p.light(s.Name), p.orDash(m.Answer.Stopping[i].Value, 3), p.orDash(computed, 3), p.orDash(truth, 3)})
 	}
 	for _, x := range m.References {
-		page.Methods = append(page.Methods, []string{x.Method, p.orDash(x.HOverE/femto, 3), p.orDash(100*(x.HOverE/m.Truth.HOverE-1), 1)})
+		page.Methods = append(page.Methods, []string{p.method(x.Method), p.orDash(x.HOverE/femto, 3), p.orDash(100*(x.HOverE/m.Truth.HOverE-1), 1)})
 	}
 }
 
 // orDash writes a number, and a dash for none.
 func (p *Printer) orDash(x float64, decimals int) string {
-	if math.IsNaN(x) {
+	const long = 1e6
+	switch {
+	case math.IsNaN(x):
 		return "\u2013"
+	case math.Abs(x) > long:
+		return p.number(x, 2)
 	}
 	return p.fixed(x, decimals)
 }

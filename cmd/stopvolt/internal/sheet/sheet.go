@@ -11,8 +11,6 @@ import (
 
 	"stopvolt/analysis"
 	"stopvolt/analysis/practice"
-	"stopvolt/instrument/run"
-	"stopvolt/physics"
 )
 
 //go:embed *.html style.css
@@ -62,11 +60,20 @@ type wordRow struct{ Word, Means string }
 // A lightRow is a setting as the sheet lists it.
 type lightRow struct{ Name, Wavelength string }
 
-// A paperRow is a curve on its graph paper.
+// A paperPage is a curve on its graph paper, and blank papers to draw on.
+type paperPage struct {
+	paperRow
+	Blank []paperRow
+}
+
+// A paperRow is graph paper with what stands over it.
 type paperRow struct {
 	Caption string
 	SVG     template.HTML
 }
+
+// A schemeRow is what a step has points for.
+type schemeRow struct{ Step, Points string }
 
 // sheetPage is the data of a sheet.
 type sheetPage struct {
@@ -77,8 +84,11 @@ type sheetPage struct {
 	Methods, FaultWords         []wordRow
 	Columns                     []string
 	Rows                        [][]string
-	Papers                      []paperRow
+	Papers                      []paperPage
+	Dark                        []paperRow
 	Line                        template.HTML
+	Scheme                      []schemeRow
+	Tolerances                  []string
 	Answers                     []string
 }
 
@@ -88,7 +98,7 @@ const pico = 1e-12
 // Sheet writes the sheet of a student.
 func (p *Printer) Sheet(w io.Writer, h practice.Handout) error {
 	page := sheetPage{
-		frame: p.frame(h.Student), Title: h.Title, Level: p.texts.Text("levels." + h.Level),
+		frame: p.frame(h.Student), Title: p.title(h.Title), Level: p.texts.Text("levels." + h.Level),
 		Blind: h.Blind, Faults: h.Faults,
 		Plan:    p.plan(h),
 		Contact: p.texts.Fill("sheet.contact", "contact", p.fixed(h.ContactPotential, 2)),
@@ -99,13 +109,25 @@ func (p *Printer) Sheet(w io.Writer, h practice.Handout) error {
 	}
 	for _, c := range h.Run.Curves {
 		if !c.Dark {
-			page.Lights = append(page.Lights, lightRow{c.Setting, p.number(c.Wavelength, -1)})
+			page.Lights = append(page.Lights, lightRow{p.lightAndWord(c.Setting), p.number(c.Wavelength, -1)})
 		}
-		page.Columns = append(page.Columns, c.Setting)
-		page.Papers = append(page.Papers, p.curve(c, h.Resolution))
+		page.Columns = append(page.Columns, p.light(c.Setting))
+		papers, err := p.papers(h, c)
+		if err != nil {
+			return err
+		}
+		if c.Dark {
+			page.Dark = append(page.Dark, papers.paperRow)
+		} else {
+			page.Papers = append(page.Papers, papers)
+		}
 	}
 	page.Rows = p.rows(h)
-	page.Line = p.linePaper(h)
+	page.Scheme, page.Tolerances = p.scheme(h)
+	var err error
+	if page.Line, err = p.linePaper(h); err != nil {
+		return err
+	}
 	return p.pages.ExecuteTemplate(w, "sheet.html", page)
 }
 
@@ -138,12 +160,87 @@ func minus(number string) string {
 	return number
 }
 
+// title returns that of a scenario in the readers' language, and its own where there
+// is none.
+func (p *Printer) title(own string) string {
+	if title, ok := p.texts.words["titles."+own]; ok {
+		return title
+	}
+	return own
+}
+
+// light returns the usual name of a light in the readers' language, and its own
+// where there is none.
+func (p *Printer) light(setting string) string {
+	if name, ok := p.texts.words["lights."+setting]; ok {
+		return name
+	}
+	return setting
+}
+
+// lightAndWord returns the name of a light with the word that stands for it in files.
+func (p *Printer) lightAndWord(setting string) string {
+	if name := p.light(setting); name != setting {
+		return name + " (" + setting + ")"
+	}
+	return setting
+}
+
+// lights returns the names of lights in a row.
+func (p *Printer) lights(settings []string) string {
+	names := make([]string, len(settings))
+	for i, s := range settings {
+		names[i] = p.light(s)
+	}
+	return strings.Join(names, ", ")
+}
+
+// method returns what the trade calls a method, with its word in answers where that
+// is another.
+func (p *Printer) method(name string) string {
+	called, ok := p.texts.words["method_names."+name]
+	if !ok {
+		return name
+	}
+	if plain := strings.ReplaceAll(name, "-", " "); called == plain || called == plain+"s" {
+		return name
+	}
+	return called + " (" + name + ")"
+}
+
+// scheme says what there are points for, and within what an answer is right.
+func (p *Printer) scheme(h practice.Handout) (rows []schemeRow, tolerances []string) {
+	points := h.Scheme.Points
+	for _, step := range []struct {
+		group  practice.Group
+		points float64
+	}{
+		{practice.Voltages, points.Voltages}, {practice.LineGroup, points.Line}, {practice.Results, points.Results},
+		{practice.Uncertainty, points.Uncertainty}, {practice.FaultFound, points.Fault},
+	} {
+		if step.group != practice.FaultFound || h.Faults {
+			rows = append(rows, schemeRow{p.texts.Text("steps." + string(step.group)), p.number(step.points, -1)})
+		}
+	}
+	t := h.Scheme.Tolerances
+	return rows, []string{
+		p.texts.Text("sheet.scheme_once"),
+		p.texts.Fill("sheet.scheme_voltages", "steps", p.number(t.VoltageSteps, -1), "u", p.number(t.VoltageU, -1)),
+		p.texts.Fill("sheet.scheme_line", "percent", p.number(100*t.Slope, 3)),
+		p.texts.Text("sheet.scheme_uncertainty"),
+	}
+}
+
 // methods explains those that a person can do.
 func (p *Printer) methods() []wordRow {
 	var rows []wordRow
 	for _, m := range analysis.Methods() {
 		if _, ok := p.texts.words["methods."+m.Name()]; ok && m.Page().ByHand != "" {
-			rows = append(rows, wordRow{m.Name(), p.texts.Text("methods." + m.Name())})
+			means := p.texts.Text("methods." + m.Name())
+			if p.method(m.Name()) != m.Name() {
+				means = p.texts.Text("method_names."+m.Name()) + ". " + means
+			}
+			rows = append(rows, wordRow{m.Name(), means})
 		}
 	}
 	return rows
@@ -163,10 +260,10 @@ func (p *Printer) answers(h practice.Handout) []string {
 	fields := []string{p.texts.Text("sheet.answer_method")}
 	for _, c := range h.Run.Curves {
 		if !c.Dark {
-			fields = append(fields, p.texts.Fill("sheet.answer_stopping", "setting", c.Setting))
+			fields = append(fields, p.texts.Fill("sheet.answer_stopping", "setting", p.light(c.Setting)))
 		}
 	}
-	for _, key := range []string{"left_out", "slope", "intercept", "h", "u", "collector", "emitter"} {
+	for _, key := range []string{"left_out", "slope", "intercept", "h", "u", "k", "collector", "emitter"} {
 		fields = append(fields, p.texts.Text("sheet.answer_"+key))
 	}
 	if h.Faults {
@@ -221,42 +318,4 @@ func (p *Printer) rows(h practice.Handout) [][]string {
 		}
 	}
 	return rows
-}
-
-// curve returns a curve on graph paper.
-func (p *Printer) curve(c run.Curve, resolution float64) paperRow {
-	caption := p.texts.Fill("sheet.paper_caption", "setting", c.Setting, "wavelength", p.number(c.Wavelength, -1))
-	if c.Dark {
-		caption = p.texts.Fill("sheet.dark_caption", "setting", c.Setting)
-	}
-	g := paper{alt: caption, xLabel: p.texts.Text("sheet.voltage"), yLabel: p.texts.Text("sheet.current"), number: p.fixed, grey: p.how.Grey}
-	low, high := -resolution/pico, resolution/pico
-	from, to := math.Inf(1), math.Inf(-1)
-	for _, r := range c.Readings {
-		g.points = append(g.points, [2]float64{r.Retarding, r.Current / pico})
-		low, high = min(low, r.Current/pico), max(high, r.Current/pico)
-		from, to = min(from, r.Retarding), max(to, r.Retarding)
-	}
-	g.x, g.y = niceAxis(from, to), niceAxis(low, high)
-	return paperRow{caption, g.svg()}
-}
-
-// linePaper returns empty graph paper for stopping voltages against frequency.
-// Its range is the same on all sheets of a set and shows nothing of an answer.
-func (p *Printer) linePaper(h practice.Handout) template.HTML {
-	low, high := math.Inf(1), math.Inf(-1)
-	for _, c := range h.Run.Curves {
-		if !c.Dark {
-			f := physics.Frequency(c.Wavelength) / 1e12
-			low, high = min(low, f), max(high, f)
-		}
-	}
-	stop := 0.0
-	for _, r := range h.Run.Curves[0].Readings {
-		stop = max(stop, r.Retarding)
-	}
-	return paper{
-		alt: p.texts.Text("sheet.line_caption"), xLabel: p.texts.Text("sheet.frequency"), yLabel: p.texts.Text("sheet.stopping"),
-		x: niceAxis(low-20, high+20), y: niceAxis(-0.5, stop), number: p.fixed, grey: p.how.Grey,
-	}.svg()
 }

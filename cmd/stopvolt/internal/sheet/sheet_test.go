@@ -69,7 +69,7 @@ func TestEverythingThatIsSaidHasItsWords(t *testing.T) {
 		for _, f := range practice.Faults() {
 			keys = append(keys, "faults."+f.Name)
 		}
-		for _, v := range []practice.Verdict{practice.NotStated, practice.TooSmall, practice.LargeEnough, practice.TooLarge} {
+		for _, v := range []practice.Verdict{practice.NotStated, practice.NotJudged, practice.TooSmall, practice.Fits, practice.TooLarge} {
 			keys = append(keys, "verdicts."+string(v), "verdict_words."+string(v))
 		}
 		for _, m := range analysis.Methods() {
@@ -129,11 +129,11 @@ func class(t *testing.T, level string, how practice.Presentation) (practice.Publ
 			}
 			records = append(records, x)
 		}
-		blank, err := practice.MarkClass(open(), nil, nil)
+		blank, err := practice.MarkClass(open(), practice.Marking{})
 		if err != nil {
 			t.Fatal(err)
 		}
-		marks, err := practice.MarkClass(open(), []practice.Answer{answerTo(blank[0])}, map[string]practice.Override{"a": {Points: 3, Reason: "so <it> is"}})
+		marks, err := practice.MarkClass(open(), practice.Marking{Answers: []practice.Answer{answerTo(blank[0])}, Overrides: map[string]practice.Override{"a": {Points: 3, Reason: "so <it> is"}}})
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -259,15 +259,6 @@ func TestSheetsShowNothingOfTheTruth(t *testing.T) {
 	}
 	if !bytes.Equal(a.Bytes(), b.Bytes()) {
 		t.Error("equal readings and another truth give another sheet")
-	}
-}
-
-func TestAxesHoldTheirValuesInRoundSteps(t *testing.T) {
-	for _, x := range [][2]float64{{-1, 2.2}, {-0.4, 310.7}, {0, 0}, {-3e-3, 1e-3}, {498, 841}} {
-		a := niceAxis(x[0], x[1])
-		if a.low > x[0] || a.high < x[1] || a.steps() < 4 || a.steps() > 11 {
-			t.Errorf("%v lies on an axis from %g to %g in %d steps", x, a.low, a.high, a.steps())
-		}
 	}
 }
 

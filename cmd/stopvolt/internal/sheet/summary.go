@@ -26,7 +26,7 @@ type summaryPage struct {
 // under a name.
 func (p *Printer) Summary(w io.Writer, set practice.Public, marks []practice.Mark, picture string) error {
 	page := summaryPage{
-		frame: p.frame(practice.Student{}), Title: set.Title, Level: p.texts.Text("levels." + set.Level), Picture: picture,
+		frame: p.frame(practice.Student{}), Title: p.title(set.Title), Level: p.texts.Text("levels." + set.Level), Picture: picture,
 	}
 	handed := 0
 	counts := make(map[string]int)
@@ -70,12 +70,19 @@ func (p *Printer) summaryRow(m practice.Mark) []string {
 	for _, f := range m.Findings {
 		text := f.Check.Name
 		if f.Evidence.Other != "" {
-			text += " (" + p.texts.Fill("summary.other", "other", f.Evidence.Other) + ")"
+			key := "summary.other"
+			if f.Check.Private {
+				key = "summary.question"
+			}
+			text += " (" + p.texts.Fill(key, "other", f.Evidence.Other) + ")"
 		}
 		findings = append(findings, text)
 	}
 	_, of := m.Proposed()
 	points := p.number(m.Points(), -1) + "/" + p.number(of, -1)
+	if m.Submission > 0 {
+		points += " (" + p.texts.Fill("summary.submission", "n", strconv.Itoa(m.Submission), "points", p.number(m.Other, -1)) + ")"
+	}
 	if m.Override != nil {
 		points += " (" + p.texts.Text("summary.override") + ": " + m.Override.Reason + ")"
 	}
@@ -122,6 +129,9 @@ func byMethod(marks []practice.Mark) []methodTally {
 // method instead.
 const mostRows = 60
 
+// mostDeviation is the relative deviation beyond which the figure leaves an answer out.
+const mostDeviation = 10
+
 // Figure returns the figure of a class: a row for each student, or for each
 // method where there are too many students for a page.
 func (p *Printer) Figure(marks []practice.Mark) (figure.Picture, error) {
@@ -135,8 +145,13 @@ func (p *Printer) Figure(marks []practice.Mark) (figure.Picture, error) {
 	}
 	for _, m := range marks {
 		relative, _ := m.Deviation()
+		drawn, u := relative, m.U()/m.Truth.HOverE
+		if math.Abs(drawn) > mostDeviation || u > mostDeviation {
+			// A slip of the unit is in the findings, and would leave no room for others.
+			drawn, u = math.NaN(), math.NaN()
+		}
 		f.Rows = append(f.Rows, figure.ClassRow{
-			Name: m.Student.ID, Deviation: relative, U: m.U() / m.Truth.HOverE,
+			Name: m.Student.ID, Deviation: drawn, U: u,
 			Cells: []string{p.orDash(100*relative, 1), cmp.Or(m.Answer.Method, "\u2013"), p.number(m.Points(), -1)},
 		})
 	}
