@@ -12,9 +12,9 @@ func TestAHiddenLineIsEditedAsItIsTyped(t *testing.T) {
 	for typed, want := range map[string]string{
 		"four words\r":           "four words",
 		"fuor\x7f\x7f\x7four\n":  "four",
-		"\x7f\x7fa\r":           "a",
+		"\x7f\x7fa\r":            "a",
 		"müde\x7f\x7f\x7fohn\r":  "mohn",
-		"wrong\x15right\r":      "right",
+		"wrong\x15right\r":       "right",
 		"ended by Ctrl-D\x04":    "ended by Ctrl-D",
 		"ended by the end of it": "ended by the end of it",
 		"\r":                     "",
