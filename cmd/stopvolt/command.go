@@ -89,7 +89,7 @@ func execute(ctx context.Context, c console.Console, words []string) int {
 	case ctx.Err() != nil || errors.As(err, &stopped):
 		return interrupted(c, words, start, err)
 	}
-	fmt.Fprintf(c.Err, "stopvolt: %s\n", console.OneLine(err.Error()))
+	fmt.Fprintf(c.Err, "stopvolt: %s\n", console.OneLine(console.Plain(err.Error())))
 	if errors.As(err, &use) {
 		return console.BadUse
 	}

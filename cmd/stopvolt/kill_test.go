@@ -53,8 +53,12 @@ func TestAKilledCommandLeavesOldOrNewFiles(t *testing.T) {
 	}{
 		{
 			title: "extract",
-			old:   func(out string) []string { return []string{"extract", "--methods", "tangent", "--out", out, in("old.csv")} },
-			new:   func(out string) []string { return []string{"extract", "--methods", "tangent", "--out", out, in("new.csv")} },
+			old: func(out string) []string {
+				return []string{"extract", "--methods", "tangent", "--out", out, in("old.csv")}
+			},
+			new: func(out string) []string {
+				return []string{"extract", "--methods", "tangent", "--out", out, in("new.csv")}
+			},
 		},
 		{
 			title:   "study",
