@@ -158,6 +158,9 @@ func (e Extraction) standing(l MethodLine, m int) Standing {
 		}
 	}
 	switch {
+	case reason == "" && s.Settings < fewestPoints:
+		s.Reason = fmt.Sprintf("an answer at %d of %d settings, and a line needs %d", s.Settings, lit, fewestPoints)
+		return s
 	case s.Settings < fewestPoints || 2*s.Settings <= lit:
 		s.Reason = fmt.Sprintf("an answer at %d of %d settings: %s", s.Settings, lit, reason)
 		return s

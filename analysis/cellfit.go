@@ -303,18 +303,24 @@ func (CellFit) Construct(p *Prepared, c Cutoff) []Stroke {
 	return fit.strokes(a)
 }
 
-// strokes draws the fit with parameters a.
-func (s *sphereFit) strokes(a sphereParameters) []Stroke {
-	const pieces = 120
-	curve, behind := Stroke{Role: "fitted curve"}, Stroke{Role: "reverse current and leakage"}
-	first, last := s.v[0], s.v[len(s.v)-1]
+// curve returns the fit with parameters a as a function of the voltage: the
+// current in A, and what of it flows backwards and leaks.
+func (s *sphereFit) curve(a sphereParameters) func(v float64) (all, rest float64) {
 	pair := newElectrodes(a, s.kT)
-	at := func(v float64) (all, rest float64) {
+	return func(v float64) (all, rest float64) {
 		var p spherePoint
 		pair.fill(&p, v)
 		rest = s.linear[constantPart] + s.linear[slopePart]*(v-s.centre) + s.linear[reversePart]*p.reverse
 		return s.linear[forwardPart]*p.forward + rest, rest
 	}
+}
+
+// strokes draws the fit with parameters a.
+func (s *sphereFit) strokes(a sphereParameters) []Stroke {
+	const pieces = 120
+	curve, behind := Stroke{Role: "fitted curve"}, Stroke{Role: "reverse current and leakage"}
+	first, last := s.v[0], s.v[len(s.v)-1]
+	at := s.curve(a)
 	for k := range pieces + 1 {
 		v := first + (last-first)*float64(k)/pieces
 		all, rest := at(v)

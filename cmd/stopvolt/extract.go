@@ -3,6 +3,8 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
+	"path/filepath"
 	"slices"
 
 	"github.com/spf13/pflag"
@@ -10,6 +12,7 @@ import (
 	"stopvolt/analysis"
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/draw"
+	"stopvolt/cmd/stopvolt/internal/files"
 	"stopvolt/cmd/stopvolt/internal/page"
 	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/instrument/run"
@@ -28,6 +31,7 @@ type extractFlags struct {
 	seed        uint64
 	out         string
 	report      string
+	allRows     bool
 	json        bool
 }
 
@@ -51,8 +55,9 @@ func extractCommand() command {
 			flags.Float64Var(&f.temperature, "temperature", 0, "temperature of the emitter in K; the file's, or room temperature, by default")
 			flags.IntVar(&f.bootstrap, "bootstrap", 0, "uncertainties also by drawing the readings anew `N` times")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the draws of --bootstrap")
-			flags.StringVar(&f.out, "out", "", "write a figure for each setting and method, and the line, to the folder `DIR`")
+			flags.StringVar(&f.out, "out", "", "write the table of all cutoffs and lines, a sheet for each method, the curves and the line to the folder `DIR`")
 			flags.StringVar(&f.report, "report", "", "write a page to show and to print to `FILE.html`")
+			flags.BoolVar(&f.allRows, "all-rows", false, "print every line of every method, and why each cutoff is missing")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of tables")
 			f.data.addCurrents(flags)
 			return f.run
@@ -81,21 +86,30 @@ func (f *extractFlags) run(_ context.Context, c console.Console, words []string)
 	}
 	extractor := analysis.Extractor{Methods: methods, Fits: fits, UWavelength: f.uWavelength}
 	x := extractor.Extract(r)
+	choice := analysis.Choice{Fit: preferredFit(fits), UWavelength: f.uWavelength}
 	if !anyCutoff(x) {
 		return console.WrongUsef("no method found a cutoff on any curve: %s", firstReason(x))
+	}
+	told := result.Extraction{
+		Extraction: x, Methods: methods, Bootstrap: f.draw(r, methods, fits),
+		Answer: choice.Answer(x), Fit: choice.Fit, AllRows: f.allRows,
 	}
 	if f.out != "" {
 		if err := draw.WriteExtract(f.out, r, x, methods); err != nil {
 			return err
 		}
+		for name, write := range map[string]func(io.Writer) error{"cutoffs.csv": told.WriteCSV, "lines.csv": told.WriteLines} {
+			if err := files.Write(filepath.Join(f.out, name), write); err != nil {
+				return err
+			}
+		}
 	}
 	if f.report != "" {
-		p := page.Extraction{Origin: origin(0), Files: words, Remarks: remarks, Methods: methods, Example: draw.Example{Run: r, Extraction: x}}
+		p := page.Extraction{Origin: origin(0), Files: words, Remarks: remarks, Methods: methods, Example: draw.Example{Run: r, Extraction: x}, Told: told}
 		if err := writePage(f.report, p.Page); err != nil {
 			return err
 		}
 	}
-	told := result.Extraction{Extraction: x, Methods: methods, Bootstrap: f.draw(r, methods, fits)}
 	if f.json {
 		return result.WriteJSON(c.Data, told.Object())
 	}
@@ -129,6 +143,17 @@ func (f *extractFlags) lineFits() ([]analysis.LineFit, error) {
 	return slices.DeleteFunc(analysis.LineFits(), func(fit analysis.LineFit) bool {
 		return f.uWavelength == 0 && fit.Name() == "york"
 	}), nil
+}
+
+// preferredFit returns the line fit that the answer is by: the weighted one, or
+// the first where that is not asked for.
+func preferredFit(fits []analysis.LineFit) string {
+	for _, fit := range fits {
+		if fit.Name() == (analysis.Weighted{}).Name() {
+			return fit.Name()
+		}
+	}
+	return fits[0].Name()
 }
 
 // read reads the files that the words name, and returns what was guessed and

@@ -22,6 +22,7 @@ func TestCommandLine(t *testing.T) {
 		RequireExplicitExec: true,
 		Setup: func(e *testscript.Env) error {
 			e.Setenv("REAL", real)
+			e.Setenv("REAL2", real+"2")
 			return nil
 		},
 		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "answer": answer},

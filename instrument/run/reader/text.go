@@ -313,7 +313,10 @@ func cutBlanks(text []byte, mostCells, rows int) ([][]cell, error) {
 			for i < len(line) && line[i] != ' ' && line[i] != '\t' && line[i] != '\n' {
 				i++
 			}
-			row = append(row, cell{plainText(string(line[start:i])), number, int32(start) + 1})
+			// A cell of control characters alone is none.
+			if text := plainText(string(line[start:i])); text != "" {
+				row = append(row, cell{text, number, int32(start) + 1})
+			}
 		}
 		if row == nil {
 			continue

@@ -11,23 +11,39 @@ import (
 	"stopvolt/instrument/run"
 )
 
-// WriteExtract draws all curves with all cutoffs, each method's
-// construction on each curve, and the lines of a few methods.
+// Construction shows how a method, the m-th, reads curve i of the example.
+func (e Example) Construction(method analysis.Method, m, i int) figure.Construction {
+	s := e.Extraction.Settings[i]
+	f := figure.Construction{Curve: e.Run.Curves[i], Method: method.Name(), Cutoff: s.Cutoffs[m]}
+	if s.Prepared == nil {
+		return f
+	}
+	f.Strokes = method.Construct(s.Prepared, s.Cutoffs[m])
+	if planar, ok := method.(analysis.Planar); ok {
+		if plane := planar.Plane(s.Prepared, s.Cutoffs[m]); len(plane.V) > 1 {
+			f.Plane = &plane
+		}
+	}
+	return f
+}
+
+// Sheet shows how a method, the m-th, reads all curves of the example.
+func (e Example) Sheet(method analysis.Method, m int) figure.MethodSheet {
+	f := figure.MethodSheet{Title: "How " + method.Name() + " reads the curves"}
+	for i := range e.Extraction.Settings {
+		f.Constructions = append(f.Constructions, e.Construction(method, m, i))
+	}
+	return f
+}
+
+// WriteExtract draws all curves with all cutoffs, a sheet for each method, and
+// the lines of a few methods.
 func WriteExtract(dir string, r run.Run, x analysis.Extraction, methods []analysis.Method) error {
-	curves := Example{Run: r, Extraction: x}.Curves(methods, "The curves, with the cutoffs that each method reads")
+	e := Example{Run: r, Extraction: x}
+	curves := e.Curves(methods, "The curves, with the cutoffs that each method reads")
 	for m, method := range methods {
-		for i, s := range x.Settings {
-			if s.Prepared == nil {
-				continue
-			}
-			construction := figure.Construction{
-				Title: fmt.Sprintf("%s on %s", method.Name(), s.Name),
-				Curve: r.Curves[i], Method: method.Name(), Cutoff: s.Cutoffs[m],
-				Strokes: method.Construct(s.Prepared, s.Cutoffs[m]),
-			}
-			if err := Write(dir, fileName(i, s.Name)+"-"+method.Name(), construction); err != nil {
-				return err
-			}
+		if err := Write(dir, "method-"+method.Name(), e.Sheet(method, m)); err != nil {
+			return err
 		}
 	}
 	if err := Write(dir, "curves", curves); err != nil {

@@ -2,10 +2,11 @@ package figure
 
 import (
 	"fmt"
+	"math"
+
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
-	"math"
 
 	"stopvolt/analysis"
 	"stopvolt/instrument/run"
@@ -13,7 +14,8 @@ import (
 
 // Construction shows how a method reads the cutoff of a curve: the lines that a
 // person would draw, over the readings of the whole sweep and over the knee
-// enlarged, and the cutoff as a band of one standard uncertainty to each side.
+// enlarged, or over the knee and in the method's own plane where it has one, and
+// the cutoff as a band of one standard uncertainty to each side.
 type Construction struct {
 	// Title stands above the picture; it may be empty.
 	Title string
@@ -24,6 +26,8 @@ type Construction struct {
 	Cutoff analysis.Cutoff
 	// Strokes are the lines of the construction, in V and A.
 	Strokes []analysis.Stroke
+	// Plane is the method's own plot; nil for a method without one.
+	Plane *analysis.Plane
 	// Truth is the true stopping voltage in V; nil where it is not known.
 	Truth *float64
 }
@@ -45,6 +49,11 @@ func (f Construction) Picture() (Picture, error) {
 			c.Max.Y -= keyHeight
 		}
 		c.Max.Y -= 8
+		if f.Plane != nil {
+			place(f.plot(f.knee(), kneeShare), c, half(c, 0, constructionHeight))
+			place(f.own(), c, half(c, 1, constructionHeight))
+			return
+		}
 		place(f.plot(voltages(f.Curve).padded(0.03, 0.1), 0), c, half(c, 0, constructionHeight))
 		place(f.plot(f.knee(), kneeShare), c, half(c, 1, constructionHeight))
 	}), nil
@@ -67,7 +76,20 @@ func (f Construction) check() error {
 	if f.Cutoff.Status == analysis.OK && !finite(f.Cutoff.Stopping) {
 		return fmt.Errorf("method %q, setting %q: the cutoff is OK but not a number", f.Method, f.Curve.Setting)
 	}
-	for _, s := range f.Strokes {
+	if f.Plane != nil {
+		if err := checkPlane(*f.Plane); err != nil {
+			return fmt.Errorf("method %q: %w", f.Method, err)
+		}
+		if err := f.checkStrokes(f.Plane.Strokes); err != nil {
+			return err
+		}
+	}
+	return f.checkStrokes(f.Strokes)
+}
+
+// checkStrokes says which stroke of a construction does not fit.
+func (f Construction) checkStrokes(strokes []analysis.Stroke) error {
+	for _, s := range strokes {
 		if len(s.V) != len(s.I) || len(s.V) == 0 {
 			return fmt.Errorf("method %q, stroke %q: %d voltages and %d currents; as many of both are needed, and at least one",
 				f.Method, s.Role, len(s.V), len(s.I))
@@ -90,14 +112,11 @@ func strokeLook(i int) look {
 // keys explain readings, strokes, cutoff and truth.
 func (f Construction) keys() []key {
 	keys := readingKeys(f.Curve)
-	for i, s := range f.Strokes {
-		l := strokeLook(i)
-		if len(s.V) == 1 {
-			keys = append(keys, key{text: s.Role, mark: &l.mark})
-		} else {
-			keys = append(keys, key{text: s.Role, line: &l.line})
-		}
+	if f.Plane != nil {
+		mark, bar := readingMark(), readingBar()
+		keys = []key{{text: "reading, or point made of readings, with standard uncertainty", mark: &mark, bar: &bar}}
 	}
+	keys = append(keys, f.roles().keys()...)
 	if f.Cutoff.Status == analysis.OK {
 		line := cutoffLine()
 		keys = append(keys, key{text: "cutoff, with standard uncertainty", line: &line, fill: haze})
@@ -114,8 +133,12 @@ func cutoffLine() draw.LineStyle { return stroke(hues[0], 1.2) }
 
 // answer says in words what the method found.
 func (f Construction) answer() []string {
-	style := lettering(labelSize, ink)
-	s := fmt.Sprintf("%s at %s: ", f.Method, curveName(f.Curve))
+	return wrap(f.Method+" at "+f.found(), lettering(labelSize, ink), textWidth)
+}
+
+// found says in words what was found on the curve.
+func (f Construction) found() string {
+	s := curveName(f.Curve) + ": "
 	if f.Cutoff.Status == analysis.OK {
 		s += measured(f.Cutoff.Stopping, f.Cutoff.U) + " V"
 	} else {
@@ -124,7 +147,7 @@ func (f Construction) answer() []string {
 	if f.Truth != nil {
 		s += fmt.Sprintf(" (true: %s V)", number(*f.Truth, max(3, decimalsFor(f.Cutoff.U))))
 	}
-	return wrap(s, style, textWidth)
+	return s
 }
 
 // knee returns the range of voltages in V that is enlarged.
@@ -137,30 +160,28 @@ func (f Construction) knee() extent {
 	return kneeWindow(centre, kneeHalf(centre, cutoff)+0.07)
 }
 
+// own returns the plot of the method's own plane.
+func (f Construction) own() *plot.Plot {
+	return planePlot(*f.Plane, planeWindow(*f.Plane, f.knee()), f.Cutoff, f.Truth, f.roles())
+}
+
+// roles returns those of both panels.
+func (f Construction) roles() strokeRoles {
+	if f.Plane == nil {
+		return rolesOf(f.Strokes)
+	}
+	return rolesOf(f.Strokes, f.Plane.Strokes)
+}
+
 // plot returns the plot of a range of voltages.
 func (f Construction) plot(window extent, share float64) *plot.Plot {
 	p, u := currentPlot(window, share, plain(f.Curve))
-	if c := f.Cutoff; c.Status == analysis.OK && c.U > 0 && finite(c.U) {
-		p.Add(band(c.Stopping-c.U, c.Stopping+c.U, haze))
-	}
+	addBand(p, f.Cutoff)
 	addReadings(p, u, plain(f.Curve))
-	if f.Cutoff.Status == analysis.OK {
-		p.Add(upright(f.Cutoff.Stopping, cutoffLine()))
-	}
+	addCutoff(p, f.Cutoff)
 	if f.Truth != nil {
 		addTruth(p, *f.Truth)
 	}
-	for i, s := range f.Strokes {
-		l := strokeLook(i)
-		amount := make([]float64, len(s.I))
-		for k := range amount {
-			amount[k] = s.I[k] / u.size
-		}
-		if len(s.V) == 1 {
-			add(p, []datum{{x: s.V[0], y: amount[0]}}, l.mark, l.bar)
-		} else {
-			p.Add(through(s.V, amount, l.line))
-		}
-	}
+	f.roles().add(p, f.Strokes, u.size, false)
 	return p
 }

@@ -183,3 +183,134 @@ func ExampleBias() {
 		},
 	}.Picture())
 }
+
+// violetPlane is an invented plot of the violet curve in some other plane: each
+// reading above the level of a fixed reverse current, as f makes it.
+func violetPlane(kind analysis.PlaneKind, f func(v, current, u float64) (y, uy float64)) analysis.Plane {
+	pl := analysis.Plane{Kind: kind}
+	for _, r := range benchRun().Curves[1].Readings {
+		y, u := f(r.Retarding, r.Current+violetLevel, r.Uncertainty)
+		pl.V, pl.Y, pl.U = append(pl.V, r.Retarding), append(pl.Y, y), append(pl.U, u)
+	}
+	return pl
+}
+
+// violetLevel in A is taken off.
+const violetLevel = 0.25e-11
+
+// violetAbove is the mean current in A above that level, and violetFall the
+// slope of the curve in A/V with its sign turned round.
+func violetAbove(v float64) float64 { return benchCurrent(1, v) + violetLevel }
+
+func violetFall(v float64) float64 { return (violetAbove(v-0.05) - violetAbove(v+0.05)) / 0.1 }
+
+// meets returns where the straight line through f at two voltages is zero, and
+// its height at the first.
+func meets(f func(v float64) float64, first, second float64) (v, height float64) {
+	height = f(first)
+	return first + height*(second-first)/(height-f(second)), height
+}
+
+// violetConstruction shows an invented construction in a plane.
+func violetConstruction(method string, cutoff float64, pl analysis.Plane, strokes ...analysis.Stroke) {
+	pl.Strokes = strokes
+	show(Construction{
+		Title: "The violet curve in the plane of " + method, Curve: benchRun().Curves[1], Method: method,
+		Cutoff: analysis.Cutoff{Stopping: cutoff, U: 0.02}, Plane: &pl,
+	}.Picture())
+}
+
+func ExampleConstruction_roots() {
+	pl := violetPlane(analysis.Roots, func(_, current, u float64) (float64, float64) {
+		root := math.Sqrt(math.Max(current, 0))
+		return root, math.Sqrt(math.Max(current, 0)+u) - root
+	})
+	at, height := meets(func(v float64) float64 { return math.Sqrt(violetAbove(v)) }, 0.8, 1.3)
+	violetConstruction("square-root", at, pl,
+		analysis.Stroke{Role: "straight line of the roots", V: []float64{0.8, at}, I: []float64{height, 0}},
+		analysis.Stroke{Role: "root meets zero", V: []float64{at}, I: []float64{0}})
+}
+
+func ExampleConstruction_logarithms() {
+	pl := violetPlane(analysis.Logarithms, func(_, current, u float64) (float64, float64) { return current, u })
+	logarithm := func(v float64) float64 { return math.Log(violetAbove(v)) }
+	through := func(a, b float64) func(v float64) float64 {
+		return func(v float64) float64 { return logarithm(a) + (logarithm(b)-logarithm(a))*(v-a)/(b-a) }
+	}
+	upper, tail := through(0.2, 0.6), through(1.35, 1.5)
+	at, _ := meets(func(v float64) float64 { return upper(v) - tail(v) }, 0.2, 1.5)
+	violetConstruction("semi-log", at, pl,
+		analysis.Stroke{Role: "upper branch", V: []float64{0.2, at}, I: []float64{math.Exp(upper(0.2)), math.Exp(upper(at))}},
+		analysis.Stroke{Role: "warm tail", V: []float64{at, 1.6}, I: []float64{math.Exp(tail(at)), math.Exp(tail(1.6))}},
+		analysis.Stroke{Role: "meeting point", V: []float64{at}, I: []float64{math.Exp(upper(at))}})
+}
+
+// differences returns the n-th differences of the violet curve with their
+// voltages and uncertainties, over steps of three readings.
+func differences(kind analysis.PlaneKind, n int) analysis.Plane {
+	pl := violetPlane(analysis.Currents, func(_, current, u float64) (float64, float64) { return current, u })
+	for range n {
+		const step = 3
+		next := analysis.Plane{}
+		for i := range len(pl.V) - step {
+			width := pl.V[i+step] - pl.V[i]
+			next.V = append(next.V, (pl.V[i]+pl.V[i+step])/2)
+			next.Y = append(next.Y, (pl.Y[i]-pl.Y[i+step])/width)
+			next.U = append(next.U, math.Hypot(pl.U[i], pl.U[i+step])/width)
+		}
+		pl = next
+	}
+	pl.Kind = kind
+	return pl
+}
+
+func ExampleConstruction_falls() {
+	at, height := meets(violetFall, 0.8, 1.3)
+	violetConstruction("first-derivative", at, differences(analysis.Falls, 1),
+		analysis.Stroke{Role: "straight fall, extended", V: []float64{0.8, at}, I: []float64{height, 0}},
+		analysis.Stroke{Role: "slope of the plateau", V: []float64{at, 2.5}, I: []float64{0, 0}},
+		analysis.Stroke{Role: "where they meet", V: []float64{at}, I: []float64{0}})
+}
+
+func ExampleConstruction_bends() {
+	height, at := (violetFall(0.9)-violetFall(1.3))/0.4, benchTruth()[1]
+	violetConstruction("second-derivative", at, differences(analysis.Bends, 2),
+		analysis.Stroke{Role: "height of the step", V: []float64{0.8, at}, I: []float64{height, height}},
+		analysis.Stroke{Role: "half of it", V: []float64{0.8, at}, I: []float64{height / 2, height / 2}},
+		analysis.Stroke{Role: "falls to the half", V: []float64{at}, I: []float64{height / 2}})
+}
+
+func ExampleConstruction_deviations() {
+	pl := violetPlane(analysis.Deviations, func(v, current, u float64) (float64, float64) { return current - violetAbove(v), u })
+	at := benchTruth()[1]
+	violetConstruction("fowler-fit", at, pl,
+		analysis.Stroke{Role: "fitted curve", V: []float64{-1, 2.5}, I: []float64{0, 0}},
+		analysis.Stroke{Role: "cutoff", V: []float64{at}, I: []float64{0}})
+}
+
+func ExampleMethodSheet() {
+	f := MethodSheet{Title: "How square-root reads the curves of a run at the school on Tern Island, simulated"}
+	for i, c := range benchRun().Curves {
+		stop := benchTruth()[i]
+		pl := analysis.Plane{Kind: analysis.Roots}
+		for _, r := range c.Readings {
+			if above := r.Current + 0.004*benchLights[i].saturation; above > 0 {
+				pl.V, pl.Y = append(pl.V, r.Retarding), append(pl.Y, math.Sqrt(above))
+				pl.U = append(pl.U, math.Sqrt(above+r.Uncertainty)-math.Sqrt(above))
+			}
+		}
+		construction := Construction{Curve: c, Method: "square-root", Plane: &pl, Cutoff: analysis.Cutoff{Stopping: stop, U: 0.03}}
+		if i == len(benchLights)-1 {
+			construction.Cutoff = analysis.Cutoff{Stopping: math.NaN(), U: math.NaN(), Status: analysis.TooFewReadings,
+				Reason: "fewer than three readings between the steep part and the plateau; take smaller steps there"}
+		} else {
+			height := math.Sqrt(benchCurrent(i, stop-0.8) + 0.004*benchLights[i].saturation)
+			pl.Strokes = []analysis.Stroke{
+				{Role: "straight line of the roots", V: []float64{stop - 0.8, stop}, I: []float64{height, 0}},
+				{Role: "root meets zero", V: []float64{stop}, I: []float64{0}},
+			}
+		}
+		f.Constructions = append(f.Constructions, construction)
+	}
+	show(f.Picture())
+}

@@ -4,6 +4,12 @@ import "testing"
 
 func TestCurves(t *testing.T)       { matches(t, ExampleCurves, "curves") }
 func TestConstruction(t *testing.T) { matches(t, ExampleConstruction, "construction") }
+func TestRoots(t *testing.T)        { matches(t, ExampleConstruction_roots, "roots") }
+func TestLogarithms(t *testing.T)   { matches(t, ExampleConstruction_logarithms, "logarithms") }
+func TestFalls(t *testing.T)        { matches(t, ExampleConstruction_falls, "falls") }
+func TestBends(t *testing.T)        { matches(t, ExampleConstruction_bends, "bends") }
+func TestDeviations(t *testing.T)   { matches(t, ExampleConstruction_deviations, "deviations") }
+func TestMethodSheet(t *testing.T)  { matches(t, ExampleMethodSheet, "methodsheet") }
 func TestStoppingLine(t *testing.T) { matches(t, ExampleStoppingLine, "stoppingline") }
 func TestBias(t *testing.T)         { matches(t, ExampleBias, "bias") }
 func TestCoverage(t *testing.T)     { matches(t, ExampleCoverage, "coverage") }

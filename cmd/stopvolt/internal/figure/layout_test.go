@@ -139,6 +139,8 @@ type drawing interface{ Picture() (Picture, error) }
 var examples = map[string]func(){
 	"Curves":       ExampleCurves,
 	"Construction": ExampleConstruction,
+	"Roots":        ExampleConstruction_roots, "Logarithms": ExampleConstruction_logarithms, "Falls": ExampleConstruction_falls,
+	"Bends": ExampleConstruction_bends, "Deviations": ExampleConstruction_deviations, "MethodSheet": ExampleMethodSheet,
 	"StoppingLine": ExampleStoppingLine,
 	"Bias":         ExampleBias,
 	"Coverage":     ExampleCoverage,

@@ -9,8 +9,8 @@ import (
 	"stopvolt/analysis"
 	"stopvolt/cmd/stopvolt/internal/draw"
 	"stopvolt/cmd/stopvolt/internal/figure"
+	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/cmd/stopvolt/internal/words"
-	"stopvolt/physics"
 )
 
 // An Extraction is what the page of an extraction is made of.
@@ -20,15 +20,17 @@ type Extraction struct {
 	Files, Remarks []string
 	Methods        []analysis.Method
 	Example        draw.Example
+	// Told is the result with its answer.
+	Told result.Extraction
 }
 
 // Page returns the page.
 func (p Extraction) Page() (Page, error) {
 	x := p.Example.Extraction
 	page := Page{
-		Title:    "The cutoffs of these curves, by every method",
+		Title:    "h/e from these curves",
 		Lead:     fmt.Sprintf("%d curves, %d ways of reading their cutoff, and the lines through the stopping voltages.", len(x.Settings), len(p.Methods)),
-		Findings: printed(extractFindings(x)),
+		Findings: printed(p.findings()),
 		Safety:   words.Cautions(),
 		Made:     p.Origin.terms(),
 	}
@@ -36,6 +38,7 @@ func (p Extraction) Page() (Page, error) {
 		id, heading string
 		blocks      func() ([]Block, error)
 	}{
+		{"methods", "Which methods fit", p.methodBlocks},
 		{"asked", "What was asked", p.asked},
 		{"curves", "The curves", p.curveBlocks},
 		{"line", "The lines", p.lineBlocks},
@@ -53,36 +56,18 @@ func (p Extraction) Page() (Page, error) {
 	return page, nil
 }
 
-// bySlope returns the lines that there are, the one of the least h/e first.
-func bySlope(lines []analysis.MethodLine) []analysis.MethodLine {
-	there := slices.DeleteFunc(slices.Clone(lines), func(l analysis.MethodLine) bool { return l.Status != analysis.OK })
-	slices.SortStableFunc(there, func(a, b analysis.MethodLine) int {
-		switch {
-		case a.Line.Slope < b.Line.Slope:
-			return -1
-		case a.Line.Slope > b.Line.Slope:
-			return 1
-		}
-		return 0
-	})
-	return there
+// findings are the answer in sentences.
+func (p Extraction) findings() []string {
+	return append(words.OfAnswer(p.Told.Answer), words.NextStep)
 }
 
-// extractFindings says how far the methods are apart, and where the bias of each
-// is to be had.
-func extractFindings(x analysis.Extraction) []string {
-	const advice = "Curves do not tell how far a method is from the truth: stopvolt study measures that on a simulated bench like yours, and says which method to trust there."
-	lines := bySlope(x.Lines)
-	if len(lines) == 0 {
-		return []string{"No method has the three settings that a line needs, so there is no h/e.", advice}
+// methodBlocks say which methods are of use for the run, and why others are not.
+func (p Extraction) methodBlocks() ([]Block, error) {
+	blocks := []Block{{Text: words.Fitting(p.Told.Answer)}}
+	if len(p.Told.Answer.Unusable) > 0 {
+		blocks = append(blocks, Block{Table: tableOf("Methods that are of no use here", result.Unusable(p.Told.Answer))})
 	}
-	low, high := lines[0], lines[len(lines)-1]
-	return []string{
-		fmt.Sprintf("h/e comes out between %s V s (%s, %s line, %+.1f %% from the exact value) and %s V s (%s, %s line, %+.1f %%), from the very same curves.",
-			analysis.Concise(low.Line.Slope, low.Line.USlope, ""), low.Method, low.Fit, 100*(low.Line.Slope/physics.HOverE-1),
-			analysis.Concise(high.Line.Slope, high.Line.USlope, ""), high.Method, high.Fit, 100*(high.Line.Slope/physics.HOverE-1)),
-		advice,
-	}
+	return blocks, nil
 }
 
 // asked says what was read.
@@ -125,24 +110,48 @@ func (p Extraction) curveBlocks() ([]Block, error) {
 	return []Block{block}, err
 }
 
-// lineBlocks show the lines with the least, the middle and the largest h/e.
+// lineBlocks show the line of the answer and those of the usable methods with
+// the least and the largest h/e.
 func (p Extraction) lineBlocks() ([]Block, error) {
-	x := p.Example.Extraction
-	table := lineTable(x.Lines, physics.HOverE)
-	lines := bySlope(x.Lines)
-	if len(lines) == 0 {
-		return []Block{{Table: table}}, nil
-	}
+	x, answer := p.Example.Extraction, p.Told.Answer
+	table := tableOf("The lines, one for each method; those of no use here at the end", p.Told.LineTable())
 	var f figure.StoppingLine
-	var shown []string
-	for _, l := range []analysis.MethodLine{lines[0], lines[len(lines)/2], lines[len(lines)-1]} {
-		if !slices.Contains(shown, l.Method) {
-			shown = append(shown, l.Method)
-			f.Series = append(f.Series, draw.Series(x, p.Methods, l))
+	for _, method := range outermost(answer) {
+		for _, l := range x.Lines {
+			if l.Method == method && (l.Fit == p.Told.Fit || l.Fit == analysis.JointLine) {
+				f.Series = append(f.Series, draw.Series(x, p.Methods, l))
+			}
 		}
 	}
-	block, err := drawn(f, "The lines with the least, the middle and the largest h/e, with their residuals. The work function in the key is the collector's.", nil)
+	if len(f.Series) == 0 {
+		return []Block{{Table: table}}, nil
+	}
+	block, err := drawn(f, "The line of the answer, and those of the fitting methods with the least and the largest h/e, with their residuals. The work function in the key is the collector's.", nil)
 	return []Block{block, {Table: table}}, err
+}
+
+// outermost returns the method of an answer and the usable ones with the least
+// and the largest h/e, each once.
+func outermost(a analysis.Answer) []string {
+	if a.Status != analysis.OK {
+		return nil
+	}
+	low, high := a.Usable[0], a.Usable[0]
+	for _, s := range a.Usable {
+		if s.HOverE < low.HOverE {
+			low = s
+		}
+		if s.HOverE > high.HOverE {
+			high = s
+		}
+	}
+	names := []string{a.Method}
+	for _, s := range []analysis.Standing{low, high} {
+		if !slices.Contains(names, s.Method) {
+			names = append(names, s.Method)
+		}
+	}
+	return names
 }
 
 // constructionBlocks show how each method reads one curve.

@@ -251,15 +251,10 @@ func constructions(e draw.Example, methods []analysis.Method, truth []float64) (
 	if at < 0 {
 		return []Block{{Text: "No curve could be read."}}, nil
 	}
-	setting := e.Extraction.Settings[at]
 	var blocks []Block
 	for m, method := range methods {
-		f := figure.Construction{
-			Title: method.Name(), Curve: e.Run.Curves[at], Method: method.Name(), Cutoff: setting.Cutoffs[m],
-		}
-		if f.Cutoff.Status == analysis.OK {
-			f.Strokes = method.Construct(setting.Prepared, f.Cutoff)
-		}
+		f := e.Construction(method, m, at)
+		f.Title = method.Name()
 		if truth != nil && !math.IsNaN(truth[at]) {
 			f.Truth = &truth[at]
 		}

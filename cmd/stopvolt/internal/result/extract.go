@@ -20,6 +20,8 @@ type Line struct {
 	Exact float64
 	// Bootstrap holds the spreads by the bootstrap; nil where none was done.
 	Bootstrap *Spreads
+	// Note stands in tables in place of what was left out; it may be empty.
+	Note string
 }
 
 // Spreads are standard uncertainties of a line by the bootstrap.
@@ -88,7 +90,10 @@ var leftOutColumn = Columns[Line]{{
 	Key: "left_out", Heading: "left out",
 	Value: func(l Line) any { return append([]string{}, l.LeftOut...) },
 	Text: func(l Line) string {
-		if l.Status != analysis.OK {
+		switch {
+		case l.Note != "":
+			return l.Note
+		case l.Status != analysis.OK:
 			return l.Reason
 		}
 		return strings.Join(l.LeftOut, ", ")
@@ -143,6 +148,12 @@ var cutoffColumns = slices.Concat(
 	text("status", "", func(c cutoff) string { return c.Status.String() }),
 	text("reason", "", func(c cutoff) string { return c.Reason }).optional(),
 	text("remark", "", func(c cutoff) string { return c.Remark }).optional(),
+	fact("level_A", "", func(c cutoff) any {
+		if c.Level == 0 {
+			return nil
+		}
+		return c.Level
+	}).optional(),
 	fact("bootstrap_u_V", "", func(c cutoff) any {
 		if c.bootstrap == nil {
 			return nil
@@ -157,6 +168,13 @@ type Extraction struct {
 	Methods []analysis.Method
 	// Bootstrap is nil where none was done.
 	Bootstrap *analysis.Bootstrapped
+	// Answer is what the extraction comes to, and Fit the name of the line fit
+	// that it is by.
+	Answer analysis.Answer
+	Fit    string
+	// AllRows tells every line of every method, and every reason; without it
+	// tables have one row a method.
+	AllRows bool
 }
 
 // lines returns the lines with what the bootstrap made of them.
@@ -169,6 +187,62 @@ func (x Extraction) lines() []Line {
 	}
 	return lines
 }
+
+// told returns the lines for a table: one a method unless all are asked for,
+// those of methods that are of use here first.
+func (x Extraction) told() []Line {
+	all := x.lines()
+	if x.AllRows || x.Fit == "" {
+		return all
+	}
+	var usable, others []Line
+	for _, l := range all {
+		switch {
+		case l.Fit != x.Fit && l.Fit != analysis.JointLine:
+		case x.useful(l.Method):
+			usable = append(usable, l)
+		default:
+			l.Note = "of no use here"
+			others = append(others, l)
+		}
+	}
+	return append(usable, others...)
+}
+
+// useful says whether a method is of use for the run.
+func (x Extraction) useful(method string) bool {
+	return slices.ContainsFunc(x.Answer.Usable, func(s analysis.Standing) bool { return s.Method == method })
+}
+
+// LineTable returns the table of the lines for a page.
+func (x Extraction) LineTable() Table { return LineTable(x.told()) }
+
+// WriteCSV writes the cutoffs as tidy CSV: a row a setting and method.
+func (x Extraction) WriteCSV(w io.Writer) error {
+	var rows []settingCutoff
+	for i, s := range x.Settings {
+		for _, c := range x.cutoffs(i) {
+			rows = append(rows, settingCutoff{s, c})
+		}
+	}
+	return settingCutoffColumns.write(w, rows)
+}
+
+// WriteLines writes all lines as tidy CSV.
+func (x Extraction) WriteLines(w io.Writer) error { return lineColumns.write(w, x.lines()) }
+
+// A settingCutoff is a cutoff with its setting.
+type settingCutoff struct {
+	analysis.Setting
+	cutoff
+}
+
+// settingCutoffColumns are those of a cutoff in a table of all.
+var settingCutoffColumns = slices.Concat(
+	text("setting", "", func(c settingCutoff) string { return c.Name }),
+	number("wavelength_nm", "", scale{}, func(c settingCutoff) float64 { return c.Wavelength }),
+	of(cutoffColumns, func(c settingCutoff) cutoff { return c.cutoff }),
+)
 
 // cutoffs returns those of one setting.
 func (x Extraction) cutoffs(setting int) []cutoff {
@@ -191,7 +265,7 @@ func (x Extraction) Object() Object {
 			{"name", s.Name}, {"wavelength_nm", s.Wavelength}, {"cutoffs", nullable(cutoffColumns.objects(x.cutoffs(i)))},
 		})
 	}
-	return Object{{"schema", Schema}, {"settings", settings}, {"lines", LineObjects(x.lines())}}
+	return Object{{"schema", Schema}, {"answer", AnswerObject(x.Answer)}, {"settings", settings}, {"lines", LineObjects(x.lines())}}
 }
 
 // bySetting returns a table with a row a method and a column a setting.
@@ -225,23 +299,34 @@ func (x Extraction) Cutoffs(truth []float64) Table {
 	return t
 }
 
-// Print prints cutoffs, lines, and what is to be said about them.
+// Print prints the answer, the cutoffs, the lines, and what is to be said about
+// them.
 func (x Extraction) Print(w io.Writer) error {
-	fmt.Fprint(w, "Stopping voltages in V, with the standard uncertainty of the last digits\n\n")
+	if err := printAnswer(w, x.Answer); err != nil {
+		return err
+	}
+	fmt.Fprint(w, "\nStopping voltages in V, with the standard uncertainty of the last digits\n\n")
 	if err := x.Cutoffs(nil).Clipped(14).Print(w, ""); err != nil {
 		return err
 	}
-	if err := PrintLines(w, x.lines()); err != nil {
+	if level := words.FixedLevel(x.Extraction, x.Methods); level != "" {
+		fmt.Fprintf(w, "\n%s\n", level)
+	}
+	if err := PrintLines(w, x.told()); err != nil {
 		return err
 	}
 	fmt.Fprint(w, "\n", console.Fold("Off by: against the exact h/e, 4.135667696...e-15 V s. The uncertainty of a line is that of the "+
-		"points' scatter about it. Which method to believe is a question for a simulated bench like yours: stopvolt study.", 96, ""), "\n")
+		"points' scatter about it.", 96, ""), "\n")
 	if x.Bootstrap != nil {
 		if err := x.printBootstrap(w); err != nil {
 			return err
 		}
 	}
-	for _, part := range words.OfCutoffs(x.Extraction, x.Methods) {
+	// Without an answer every reason counts.
+	about := func(method string) bool {
+		return x.AllRows || x.Answer.Status != analysis.OK || x.useful(method)
+	}
+	for _, part := range words.OfCutoffs(x.Extraction, x.Methods, about) {
 		fmt.Fprintf(w, "\n%s:\n", part.Heading)
 		for _, line := range part.Lines {
 			fmt.Fprintf(w, "  %s\n", line)
@@ -276,7 +361,7 @@ func (x Extraction) printBootstrap(w io.Writer) error {
 		return err
 	}
 	fmt.Fprintln(w)
-	return bootstrapColumns.table(Terminal, x.lines()).Print(w, "")
+	return bootstrapColumns.table(Terminal, x.told()).Print(w, "")
 }
 
 // Clipped cuts the headings, which may be anybody's, to a number of characters.

@@ -16,13 +16,19 @@ type Remarks struct {
 
 // OfCutoffs says what is to be said about the cutoffs of an extraction: why one
 // is missing, which are to be taken with care, and which cannot all be cutoffs.
-// Headings without lines are left out.
-func OfCutoffs(x analysis.Extraction, methods []analysis.Method) []Remarks {
+// Headings without lines are left out, and so are methods that it is not about.
+func OfCutoffs(x analysis.Extraction, methods []analysis.Method, about func(method string) bool) []Remarks {
+	names := make([]string, len(methods))
+	for m, method := range methods {
+		if about(method.Name()) {
+			names[m] = method.Name()
+		}
+	}
 	var said []Remarks
 	for _, r := range []Remarks{
-		{"Without an answer", reasons(x, methods)},
-		{"To be taken with care", cautious(x, methods)},
-		{"Not in the order of the frequencies", disorder(x, methods)},
+		{"Without an answer", reasons(x, names)},
+		{"To be taken with care", cautious(x, names)},
+		{"Not in the order of the frequencies", disorder(x, names)},
 	} {
 		if len(r.Lines) > 0 {
 			said = append(said, r)
@@ -31,13 +37,17 @@ func OfCutoffs(x analysis.Extraction, methods []analysis.Method) []Remarks {
 	return said
 }
 
-// reasons says for each missing cutoff why it is missing.
-func reasons(x analysis.Extraction, methods []analysis.Method) []string {
+// reasons says for each missing cutoff why it is missing. Methods without a
+// name are passed over, here and below.
+func reasons(x analysis.Extraction, methods []string) []string {
 	var lines []string
 	for m, method := range methods {
+		if method == "" {
+			continue
+		}
 		for _, s := range x.Settings {
 			if c := s.Cutoffs[m]; c.Status != analysis.OK {
-				lines = append(lines, fmt.Sprintf("%s, %s: %s", method.Name(), s.Name, c.Reason))
+				lines = append(lines, fmt.Sprintf("%s, %s: %s", method, s.Name, c.Reason))
 			}
 		}
 	}
@@ -46,9 +56,12 @@ func reasons(x analysis.Extraction, methods []analysis.Method) []string {
 
 // cautious tells each remark once for a method, with the settings that it is
 // about.
-func cautious(x analysis.Extraction, methods []analysis.Method) []string {
+func cautious(x analysis.Extraction, methods []string) []string {
 	var lines []string
 	for m, method := range methods {
+		if method == "" {
+			continue
+		}
 		var order []string
 		about := make(map[string][]string)
 		for _, s := range x.Settings {
@@ -62,7 +75,7 @@ func cautious(x analysis.Extraction, methods []analysis.Method) []string {
 			about[remark] = append(about[remark], s.Name)
 		}
 		for _, remark := range order {
-			lines = append(lines, fmt.Sprintf("%s, %s: %s", method.Name(), strings.Join(about[remark], ", "), remark))
+			lines = append(lines, fmt.Sprintf("%s, %s: %s", method, strings.Join(about[remark], ", "), remark))
 		}
 	}
 	return lines
@@ -71,9 +84,12 @@ func cautious(x analysis.Extraction, methods []analysis.Method) []string {
 // disorder names cutoffs that do not rise with the frequency by more than their
 // uncertainties allow: at least one of a pair was read from noise, or belongs to
 // another setting.
-func disorder(x analysis.Extraction, methods []analysis.Method) []string {
+func disorder(x analysis.Extraction, methods []string) []string {
 	var lines []string
 	for m, method := range methods {
+		if method == "" {
+			continue
+		}
 		for _, low := range x.Settings {
 			for _, high := range x.Settings {
 				a, b := low.Cutoffs[m], high.Cutoffs[m]
@@ -81,7 +97,7 @@ func disorder(x analysis.Extraction, methods []analysis.Method) []string {
 					a.Stopping-b.Stopping <= 2*math.Hypot(a.U, b.U) {
 					continue
 				}
-				lines = append(lines, fmt.Sprintf("%s: %s stops at %s V, above %s at %s V; one of them is no cutoff", method.Name(),
+				lines = append(lines, fmt.Sprintf("%s: %s stops at %s V, above %s at %s V; one of them is no cutoff", method,
 					low.Name, analysis.Concise(a.Stopping, a.U, ""), high.Name, analysis.Concise(b.Stopping, b.U, "")))
 			}
 		}
