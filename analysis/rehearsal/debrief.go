@@ -1,6 +1,7 @@
 package rehearsal
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -25,8 +26,10 @@ type Debrief struct {
 	Stated, U, Drawn, UDrawn float64
 	// Methods are what each method makes of the person's own readings.
 	Methods []MethodTruth
-	// Effects say what moves the cutoffs, the strongest first.
+	// Effects say what moves the cutoffs that the method Rule reads, the
+	// strongest first.
 	Effects []EffectTruth
+	Rule    string
 	// Fault is the one that was planted, and Named what the person said of it.
 	Fault, Named string
 }
@@ -52,9 +55,8 @@ type MethodTruth struct {
 // An EffectTruth says what one effect of the bench does to the cutoffs.
 type EffectTruth struct {
 	Effect instrument.EffectID
-	// Shift is by how much, in V, the null reading of the strongest line moves
-	// when the effect is taken away, and Slope by how much, relative to the
-	// truth, h/e does.
+	// Shift is by how much, in V, the effect moves the cutoff of the first line
+	// that the method reads, and Slope by how much, relative to the truth, h/e.
 	Shift, Slope float64
 }
 
@@ -89,7 +91,9 @@ func (r *Rehearsal) Debrief() (Debrief, error) {
 	}
 	d.Methods = r.methods()
 	var err error
-	d.Effects, err = effects(a)
+	rule := r.rule()
+	d.Rule = rule.Name()
+	d.Effects, err = effects(a, rule, r.Facts())
 	return d, err
 }
 
@@ -157,31 +161,24 @@ func (r *Rehearsal) methods() []MethodTruth {
 // effectStep is the step in V of the curves from which the effects are told.
 const effectStep = 0.02
 
-// effects returns the effects of an apparatus that move the noise-free null
-// reading, which is where the person's meter no longer tells the current from
-// that far beyond: each is taken away alone.
-func effects(a instrument.Apparatus) ([]EffectTruth, error) {
-	whole, err := nullReadings(a)
+// effects returns the effects of an apparatus that move what a method reads from
+// its curves without noise: each is taken away alone.
+func effects(a instrument.Apparatus, method analysis.Method, f run.Facts) ([]EffectTruth, error) {
+	whole, err := readBy(a, method, f)
 	if err != nil {
 		return nil, err
 	}
 	truth := sim.TruthOf(a)
 	var out []EffectTruth
 	for _, e := range instrument.Present(a) {
-		less, err := nullReadings(e.Off(a))
+		less, err := readBy(e.Off(a), method, f)
 		if err != nil {
 			// Without the effect the apparatus cannot be; nothing is said of it.
 			continue
 		}
-		t := EffectTruth{Effect: e.ID, Shift: math.NaN()}
-		at := -1
-		for i := range whole {
-			if finite(whole[i], less[i]) {
-				at = i
-				break
-			}
-		}
-		if at < 0 {
+		t := EffectTruth{Effect: e.ID}
+		at := slices.IndexFunc(whole, func(v float64) bool { return finite(v) })
+		if at < 0 || !finite(less[at]) {
 			continue
 		}
 		t.Shift = whole[at] - less[at]
@@ -190,15 +187,7 @@ func effects(a instrument.Apparatus) ([]EffectTruth, error) {
 			out = append(out, t)
 		}
 	}
-	slices.SortStableFunc(out, func(x, y EffectTruth) int {
-		switch a, b := strength(x), strength(y); {
-		case a > b:
-			return -1
-		case a < b:
-			return 1
-		}
-		return 0
-	})
+	slices.SortStableFunc(out, func(x, y EffectTruth) int { return cmp.Compare(strength(y), strength(x)) })
 	return out, nil
 }
 
@@ -211,35 +200,51 @@ func strength(e EffectTruth) float64 {
 	return s
 }
 
-// nullShare is the part of a curve's greatest current that a meter no longer
-// tells from what flows far beyond the cutoff, as a person sees it.
-const nullShare = 2e-3
-
-// nullReadings returns for each light the voltage in V at which the mean current
-// comes within nullShare of what flows at the end, NaN where it never does.
-func nullReadings(a instrument.Apparatus) ([]float64, error) {
+// readBy returns what a method reads, in V, from the mean curve of each light, NaN
+// where it has no answer.
+func readBy(a instrument.Apparatus, method analysis.Method, f run.Facts) ([]float64, error) {
 	transport := sim.OnlyOnce(physics.Quadrature{})
-	var out []float64
+	r := run.Run{Facts: f}
 	for _, l := range a.Lights {
 		mean, err := instrument.NewMeanCurrent(a, l, transport)
 		if err != nil {
 			return nil, err
 		}
-		at := func(v float64) float64 { return mean.At(v).Net() }
-		low, high := a.Plan.Start, a.Plan.Stop
-		end := at(high)
-		level := end + nullShare*(at(low)-end)
-		null := math.NaN()
-		for v := high - effectStep; v > low; v -= effectStep {
-			if i := at(v); i > level {
-				next := at(v + effectStep)
-				null = v + effectStep*(i-level)/(i-next)
-				break
-			}
+		c := run.Curve{Setting: l.Name, Wavelength: l.Nominal}
+		for v := a.Plan.Start; v < a.Plan.Stop+effectStep/2; v += effectStep {
+			current := mean.At(v).Net()
+			// Every point is as sure as a last digit allows.
+			c.Readings = append(c.Readings, run.Reading{Retarding: v, Current: current, Uncertainty: f.Resolution / math.Sqrt(12)})
 		}
-		out = append(out, null)
+		r.Curves = append(r.Curves, c)
+	}
+	x := analysis.Extract(r, []analysis.Method{method})
+	out := make([]float64, len(a.Lights))
+	for i, s := range x.Settings {
+		out[i] = math.NaN()
+		if s.Cutoffs[0].Status == analysis.OK {
+			out[i] = s.Cutoffs[0].Stopping
+		}
 	}
 	return out, nil
+}
+
+// rule returns the method by which the person read most lines, or the one of the
+// ruler where none was named.
+func (r *Rehearsal) rule() analysis.Method {
+	var named analysis.Method = analysis.Tangent{}
+	most, count := 0, make(map[string]int)
+	for _, i := range r.linePages() {
+		c, _ := r.book.Pages[i].Cutoff()
+		m, err := analysis.ByName(c.Rule)
+		if err != nil {
+			continue
+		}
+		if count[c.Rule]++; count[c.Rule] > most {
+			most, named = count[c.Rule], m
+		}
+	}
+	return named
 }
 
 // slope returns that of the ordinary line through voltages in V, NaN without

@@ -43,6 +43,15 @@ var checks = []check{
 	{"struck-many", struckMany},
 }
 
+// Checks returns the names of the checks of the work.
+func Checks() []string {
+	var names []string
+	for _, c := range checks {
+		names = append(names, c.name)
+	}
+	return names
+}
+
 // Findings returns what there is to say of the work, and then of the ideas.
 func (r *Rehearsal) Findings() []Finding {
 	var found []Finding

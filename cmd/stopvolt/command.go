@@ -44,6 +44,7 @@ func commands() []command {
 		mergeCommand(),
 		sweepCommand(),
 		floatingCommand(),
+		rehearseCommand(),
 		extractCommand(),
 		lineCommand(),
 		checkCommand(),

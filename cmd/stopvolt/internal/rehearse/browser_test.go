@@ -1,0 +1,304 @@
+package rehearse
+
+import (
+	"context"
+	"fmt"
+	"os"
+	"os/exec"
+	"path/filepath"
+	"strings"
+	"sync"
+	"testing"
+	"time"
+
+	"github.com/chromedp/cdproto/cdp"
+	"github.com/chromedp/cdproto/log"
+	"github.com/chromedp/cdproto/network"
+	"github.com/chromedp/cdproto/runtime"
+	"github.com/chromedp/chromedp"
+	"github.com/chromedp/chromedp/kb"
+)
+
+// needBrowser is the environment variable with which the tests of pages fail
+// where there is no browser, instead of being skipped, and shots that with a
+// folder for pictures of each step.
+const needBrowser, shots = "STOPVOLT_BROWSER", "STOPVOLT_SHOTS"
+
+// browser starts a headless browser of its own for a test.
+func browser(t *testing.T) context.Context {
+	t.Helper()
+	var path string
+	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
+		if found, err := exec.LookPath(name); err == nil {
+			path = found
+			break
+		}
+	}
+	if path == "" {
+		if os.Getenv(needBrowser) != "" {
+			t.Fatal("no browser is installed, and " + needBrowser + " asks for one; Debian's package is chromium")
+		}
+		t.Skip("no browser is installed; Debian's package is chromium")
+	}
+	options := append([]chromedp.ExecAllocatorOption{}, chromedp.DefaultExecAllocatorOptions[:]...)
+	options = append(options,
+		chromedp.ExecPath(path), chromedp.UserDataDir(t.TempDir()), chromedp.NoSandbox, chromedp.DisableGPU,
+		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
+		chromedp.WSURLReadTimeout(time.Minute),
+	)
+	allocator, stopAllocator := chromedp.NewExecAllocator(context.Background(), options...)
+	ctx, stop := chromedp.NewContext(allocator)
+	t.Cleanup(func() {
+		// Closing the browser in order lets its folder be removed.
+		if err := chromedp.Cancel(ctx); err != nil {
+			t.Logf("closing the browser: %v", err)
+		}
+		stop()
+		stopAllocator()
+	})
+	// The first call starts the browser, and must not have a time limit.
+	if err := chromedp.Do(ctx); err != nil {
+		t.Fatalf("starting %s: %v", path, err)
+	}
+	limited, cancel := context.WithTimeout(ctx, 6*time.Minute)
+	t.Cleanup(cancel)
+	return limited
+}
+
+// complaints gathers what a page does that it must not.
+type complaints struct {
+	mutex sync.Mutex
+	list  []string
+}
+
+func (c *complaints) add(format string, args ...any) {
+	c.mutex.Lock()
+	defer c.mutex.Unlock()
+	c.list = append(c.list, fmt.Sprintf(format, args...))
+}
+
+// take returns what was gathered, and forgets it.
+func (c *complaints) take() []string {
+	c.mutex.Lock()
+	defer c.mutex.Unlock()
+	list := c.list
+	c.list = nil
+	return list
+}
+
+// listen makes a tab tell its console, its exceptions, and requests to any other
+// place than the server's.
+func (c *complaints) listen(ctx context.Context, address string) error {
+	if err := chromedp.Listen(ctx, func(event any) {
+		switch e := event.(type) {
+		case *runtime.EventConsoleAPICalled:
+			c.add("the console says %s", e.Type)
+		case *runtime.EventExceptionThrown:
+			c.add("an exception: %s", e.ExceptionDetails.Text)
+		case *log.EventEntryAdded:
+			c.add("the log says %s: %s", e.Entry.Level, e.Entry.Text)
+		case *network.EventRequestWillBeSent:
+			if !strings.HasPrefix(e.Request.URL, address) {
+				c.add("a request for %s", e.Request.URL)
+			}
+		}
+	}); err != nil {
+		return err
+	}
+	if _, err := chromedp.Call(ctx, network.Enable, network.EnableParams{}); err != nil {
+		return err
+	}
+	if _, err := chromedp.Call(ctx, log.Enable, cdp.Empty{}); err != nil {
+		return err
+	}
+	_, err := chromedp.Call(ctx, runtime.Enable, cdp.Empty{})
+	return err
+}
+
+// A walker does at the page what a person does, by mouse or by keyboard.
+type walker struct {
+	t        *testing.T
+	ctx      context.Context
+	keyboard bool
+	shots    string
+	taken    int
+}
+
+func (w *walker) do(steps ...chromedp.Action[chromedp.Void]) {
+	w.t.Helper()
+	if err := chromedp.Do(w.ctx, steps...); err != nil {
+		w.t.Fatal(err)
+	}
+}
+
+// eval returns what a script says.
+func eval[T any](w *walker, script string) T {
+	w.t.Helper()
+	x, err := chromedp.Run(w.ctx, chromedp.Evaluate[T](script))
+	if err != nil {
+		w.t.Fatalf("%s: %v", script, err)
+	}
+	return x
+}
+
+// tabbable lists what the Tab key comes to, in its order.
+const tabbable = `[...document.querySelectorAll("a[href],button,input,select,summary,[tabindex='0']")].filter(e => !e.disabled && !e.matches("fieldset[disabled] *") && e.type != "hidden" && e.checkVisibility({contentVisibilityAuto: true, visibilityProperty: true}))`
+
+// reach puts the focus on an element: by the Tab key, either way, or by its
+// place for the mouse.
+func (w *walker) reach(id string) {
+	w.t.Helper()
+	for range 400 {
+		if eval[string](w, `document.activeElement.id`) == id {
+			return
+		}
+		// The shorter way.
+		steps := eval[float64](w, fmt.Sprintf(`(() => { const all = %s; const to = all.findIndex(e => e.id == %q), from = all.indexOf(document.activeElement); return to < 0 ? 1e9 : to - from; })()`, tabbable, id))
+		switch {
+		case steps > 1e8:
+			w.t.Fatalf("the Tab key does not come to #%s", id)
+		case steps > 0:
+			w.do(chromedp.KeyEvent(kb.Tab))
+		default:
+			w.do(chromedp.KeyEvent(kb.Tab, chromedp.KeyModifiers(chromedp.ModifierShift)))
+		}
+	}
+	w.t.Fatalf("the Tab key comes to #%s not within 400 strokes", id)
+}
+
+// click clicks the middle of an element with the mouse.
+func (w *walker) click(id string) {
+	w.t.Helper()
+	at := eval[[]float64](w, fmt.Sprintf(`(() => { const e = document.getElementById(%q); if (!e) return []; e.scrollIntoView({block: "center"}); const b = e.getBoundingClientRect(); const top = document.elementFromPoint(b.x + b.width / 2, b.y + b.height / 2); return top && (top == e || e.contains(top) || top.contains(e)) ? [b.x + b.width / 2, b.y + b.height / 2] : [b.x, b.y, 0]; })()`, id))
+	switch len(at) {
+	case 0:
+		w.t.Fatalf("there is no #%s", id)
+	case 3:
+		w.t.Fatalf("#%s is covered, at %v", id, at)
+	}
+	w.do(chromedp.MouseClickXY(at[0], at[1]))
+}
+
+// inside returns a place within an element, as parts of its width and height.
+func (w *walker) inside(id string, right, down float64) (x, y float64) {
+	w.t.Helper()
+	at := eval[[]float64](w, fmt.Sprintf(`(() => { const e = document.getElementById(%q); e.scrollIntoView({block: "center"}); const b = e.getBoundingClientRect(); return [b.x + b.width * %g, b.y + b.height * %g]; })()`, id, right, down))
+	return at[0], at[1]
+}
+
+// press presses a button and waits for the answer.
+func (w *walker) press(id string) {
+	w.t.Helper()
+	if w.keyboard {
+		w.reach(id)
+		w.do(chromedp.KeyEvent(kb.Enter))
+	} else {
+		w.click(id)
+	}
+	w.settled()
+}
+
+// settled waits until no action is on its way.
+func (w *walker) settled() {
+	w.t.Helper()
+	w.do(chromedp.WaitNotPresent(`#all[aria-busy="true"]`))
+}
+
+// says returns what the page said of the last action.
+func (w *walker) says() string { return eval[string](w, `document.getElementById("said").textContent`) }
+
+// fill types into a field.
+func (w *walker) fill(id, text string) {
+	w.t.Helper()
+	if w.keyboard {
+		w.reach(id)
+	} else {
+		w.click(id)
+	}
+	w.do(chromedp.KeyEvent("a", chromedp.KeyModifiers(chromedp.ModifierCtrl)), chromedp.KeyEvent(kb.Delete), chromedp.KeyEvent(text))
+	if got := eval[string](w, `document.activeElement.value`); got != text {
+		w.t.Fatalf("#%s holds %q after typing %q", id, got, text)
+	}
+}
+
+// choose chooses an option of a list by the arrow keys, which the mouse's own
+// list in a headless browser does not show.
+func (w *walker) choose(id, value string) {
+	w.t.Helper()
+	if w.keyboard {
+		w.reach(id)
+	} else {
+		w.do(chromedp.Focus("#" + id))
+	}
+	to := eval[float64](w, fmt.Sprintf(`[...document.getElementById(%q).options].findIndex(o => o.value == %q)`, id, value))
+	if to < 0 {
+		w.t.Fatalf("#%s has no option %q", id, value)
+	}
+	for range 40 {
+		at := eval[float64](w, fmt.Sprintf(`document.getElementById(%q).selectedIndex`, id))
+		switch {
+		case at == to:
+			w.settled()
+			return
+		case at < to:
+			w.do(chromedp.KeyEvent(kb.ArrowDown))
+		default:
+			w.do(chromedp.KeyEvent(kb.ArrowUp))
+		}
+		w.settled()
+	}
+	w.t.Fatalf("#%s does not come to %q", id, value)
+}
+
+// pick picks one of several choices.
+func (w *walker) pick(id string) {
+	w.t.Helper()
+	if !w.keyboard {
+		w.click(id)
+		return
+	}
+	// The Tab key comes to the first of a group that has none chosen, and arrow
+	// keys go through it.
+	first := eval[string](w, fmt.Sprintf(`(() => { const e = document.getElementById(%q); const all = [...e.form.querySelectorAll("input[type=radio]")]; return (all.find(r => r.checked) || all[0]).id; })()`, id))
+	w.reach(first)
+	w.do(chromedp.KeyEvent(" "))
+	for range 12 {
+		if eval[bool](w, fmt.Sprintf(`document.getElementById(%q).checked`, id)) {
+			return
+		}
+		w.do(chromedp.KeyEvent(kb.ArrowDown))
+	}
+	w.t.Fatalf("the arrow keys do not come to #%s", id)
+}
+
+// unfold opens a details element.
+func (w *walker) unfold(id string) {
+	w.t.Helper()
+	if eval[bool](w, fmt.Sprintf(`document.getElementById(%q).open`, id)) {
+		return
+	}
+	if eval[bool](w, fmt.Sprintf(`(() => { const s = document.querySelector("#%s > summary"); s.id = "%s-summary"; return true; })()`, id, id)) {
+		if w.keyboard {
+			w.reach(id + "-summary")
+			w.do(chromedp.KeyEvent(kb.Enter))
+		} else {
+			w.click(id + "-summary")
+		}
+	}
+}
+
+// shot takes a picture of the page, where somebody wants to look.
+func (w *walker) shot(name string) {
+	w.t.Helper()
+	if w.shots == "" {
+		return
+	}
+	w.taken++
+	picture, err := chromedp.Run(w.ctx, chromedp.FullScreenshot(100))
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	if err := os.WriteFile(filepath.Join(w.shots, fmt.Sprintf("%02d-%s.png", w.taken, name)), picture, 0o644); err != nil {
+		w.t.Fatal(err)
+	}
+}

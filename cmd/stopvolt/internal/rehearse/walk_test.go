@@ -1,0 +1,332 @@
+package rehearse
+
+import (
+	"encoding/csv"
+	"fmt"
+	"math"
+	"os"
+	"path/filepath"
+	"strconv"
+	"strings"
+	"testing"
+
+	"github.com/chromedp/chromedp"
+
+	"stopvolt/analysis/rehearsal"
+	"stopvolt/instrument/run"
+)
+
+// What is asked of every page.
+const (
+	wider   = `document.documentElement.scrollWidth - document.documentElement.clientWidth`
+	outside = `[...document.querySelectorAll("body *")].filter(e => e.checkVisibility() &&
+		!e.closest(".wide, .rows, .unseen, .skip, details:not([open]), svg") &&
+		e.getBoundingClientRect().right > document.documentElement.clientWidth + 1).map(e => e.outerHTML.slice(0, 90)).join(" | ")`
+)
+
+// fits checks that a page is as wide as its window.
+func (w *walker) fits(where string) {
+	w.t.Helper()
+	if n := eval[float64](w, wider); n > 0 {
+		w.t.Errorf("%s is %g pixels wider than the window", where, n)
+	}
+	if text := eval[string](w, outside); text != "" {
+		w.t.Errorf("%s: outside of the window: %s", where, text)
+	}
+	if text := eval[string](w, `document.body.innerText`); strings.Contains(text, "NaN") || strings.Contains(text, "[no text") {
+		w.t.Errorf("%s has a number that is none, or lacks a text", where)
+	}
+}
+
+// takes puts a filter in, opens a page and writes readings at voltages.
+func (w *walker) takes(filter int, nm, dim string, wait bool, voltages ...float64) {
+	w.t.Helper()
+	if eval[bool](w, `document.getElementById("bench").classList.contains("open")`) {
+		w.press("shutter")
+	}
+	w.press(fmt.Sprintf("filter-%d", filter))
+	w.press("dim-" + map[string]string{"1": "0", "0.5": "1", "0.1": "2", "0.01": "3"}[dim])
+	w.choose("new-page", nm)
+	w.choose("new-page-dim", dim)
+	w.press("open-page")
+	w.press("shutter")
+	for _, v := range voltages {
+		w.turns(v)
+		if wait {
+			w.press("pass-10")
+		}
+		w.press("write")
+	}
+}
+
+// turns turns the dial to a voltage.
+func (w *walker) turns(v float64) {
+	w.t.Helper()
+	w.fill("dial", strconv.FormatFloat(v, 'f', 2, 64))
+	w.press("turn")
+}
+
+// reads writes a cutoff.
+func (w *walker) reads(v, u, rule string) {
+	w.t.Helper()
+	w.fill("cutoff-v", v)
+	w.fill("cutoff-u", u)
+	w.choose("cutoff-rule", rule)
+	w.press("cutoff-do")
+	if said := w.says(); said != "" {
+		w.t.Fatalf("writing a cutoff: %s", said)
+	}
+}
+
+// The whole guided session, as a student goes through it: by mouse and by
+// keyboard, on a telephone, a laptop and a projector. Nothing is on the console,
+// and the readings that are handed out are those of the simulation.
+func TestStudentWalksThroughTheWholeRehearsal(t *testing.T) {
+	for _, width := range []int64{390, 1024, 1920} {
+		for _, keyboard := range []bool{false, true} {
+			hand := map[bool]string{false: "mouse", true: "keyboard"}[keyboard]
+			t.Run(fmt.Sprintf("%s at %d", hand, width), func(t *testing.T) {
+				t.Parallel()
+				walk(t, width, keyboard, hand)
+			})
+		}
+	}
+}
+
+func walk(t *testing.T, width int64, keyboard bool, hand string) {
+	ctx := browser(t)
+	o := options(t)
+	o.Seed = func() uint64 { return 7 }
+	server := serve(t, o)
+	var c complaints
+	w := &walker{t: t, ctx: ctx, keyboard: keyboard}
+	if dir := os.Getenv(shots); dir != "" {
+		w.shots = filepath.Join(dir, fmt.Sprintf("%s-%d", hand, width))
+		if err := os.MkdirAll(w.shots, 0o755); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := c.listen(ctx, server.address); err != nil {
+		t.Fatal(err)
+	}
+	w.do(chromedp.EmulateViewport(width, 900), chromedp.Navigate(server.address+"/"))
+	w.fits("the first page")
+	w.shot("welcome")
+	if keyboard {
+		w.reach("begin")
+		w.do(chromedp.KeyEvent("\r"))
+	} else {
+		w.click("begin")
+	}
+	w.do(chromedp.WaitVisible("#write"))
+
+	// Safety: the lamp does not go on before.
+	w.fits("the desk")
+	w.shot("desk")
+	w.press("lamp")
+	if w.says() == "" {
+		t.Error("the lamp can be lit before the cautions are read")
+	}
+	w.press("acknowledge")
+	w.press("lamp")
+	w.press("pass-900")
+	w.shot("lit")
+
+	// Shutter closed.
+	w.press("step-dark")
+	w.pick("answer-zero-0")
+	w.press("keep-zero")
+	w.choose("range", "3")
+	w.press("pass-10")
+	w.press("null")
+	w.choose("new-page", "0")
+	w.press("open-page")
+	for _, v := range []float64{0, 1} {
+		w.turns(v)
+		w.press("pass-10")
+		w.press("write")
+	}
+	w.shot("dark")
+
+	// The sketch, and a coarse sweep of blue.
+	w.press("step-coarse")
+	for i, percent := range []string{"100", "100", "90", "60", "20", "0", "0"} {
+		w.fill(fmt.Sprintf("sketch-%d", i), percent)
+	}
+	w.press("sketch-do")
+	w.pick("answer-range-1")
+	w.press("keep-range")
+	w.takes(2, "435.8", "1", false, -1, -0.5, 0, 0.2, 0.4, 0.6, 0.8, 1.0, 1.5)
+	w.fits("the coarse sweep")
+	w.shot("coarse")
+
+	// A filter cannot be changed with the shutter open.
+	if !eval[bool](w, `document.getElementById("filter-3").matches(":disabled")`) {
+		t.Error("a filter can be changed with the shutter open")
+	}
+
+	// The knee, on a finer range.
+	w.press("step-knee")
+	w.pick("answer-negative-1")
+	w.press("keep-negative")
+	w.press("shutter")
+	w.choose("range", "2")
+	w.press("pass-10")
+	w.press("null")
+	w.press("shutter")
+	for _, v := range []float64{0.50, 0.55, 0.65, 0.70, 0.75} {
+		w.turns(v)
+		w.press("pass-10")
+		w.press("write")
+	}
+	// The ruler, by number.
+	w.unfold("ruler-tool")
+	for i, at := range [][2]string{{"0.4", "300"}, {"0.7", "20"}} {
+		w.fill(fmt.Sprintf("ruler-%d-v", i), at[0])
+		w.fill(fmt.Sprintf("ruler-%d-i", i), at[1])
+		w.press(fmt.Sprintf("ruler-%d", i))
+	}
+	w.reads("0.72", "0.03", "null-reading")
+	w.fits("the knee")
+	w.shot("knee")
+	if !keyboard && width > 560 {
+		w.do(chromedp.MouseClickXY(w.inside("figure", 0.25, 0.6)))
+		w.settled()
+		if v := server.only(t).rehearsal.Book().Ruler.V[0]; v < -0.5 || v > 0.38 {
+			t.Errorf("a click on the figure moves the ruler's first end to %g V", v)
+		}
+	}
+	w.unfold("note-tool")
+	w.fill("note", "The current is below zero beyond the cutoff.")
+	w.press("note-do")
+
+	// Dimmed.
+	w.press("step-dim")
+	w.pick("answer-dim-0")
+	w.press("keep-dim")
+	w.takes(2, "435.8", "0.1", true, 0.4, 0.5, 0.6, 0.65, 0.7, 0.75, 1)
+	w.reads("0.69", "0.03", "null-reading")
+	w.shot("dim")
+
+	// The other lines.
+	w.press("step-lines")
+	w.fill("answer-next", "0.22")
+	w.press("keep-next")
+	w.pick("answer-off-1")
+	w.press("keep-off")
+	w.takes(1, "404.7", "1", true, 0, 0.7, 0.8, 0.9, 0.95, 1, 1.2)
+	w.reads("0.95", "0.03", "null-reading")
+	w.takes(3, "546.1", "1", true, -0.5, 0, 0.1, 0.15, 0.2, 0.25, 0.5)
+	w.reads("0.18", "0.03", "null-reading")
+	w.shot("lines")
+	w.unfold("strike-tool")
+	w.fill("strike-why", "the hand slipped")
+	w.press("strike-do")
+
+	// Handed in, and the line.
+	w.press("step-commit")
+	w.press("commit")
+	if said := w.says(); said != "" {
+		t.Errorf("handing in: %s", said)
+	}
+	w.press("step-line")
+	w.pick("answer-straight-0")
+	w.press("keep-straight")
+	w.pick("answer-intercept-1")
+	w.press("keep-intercept")
+	w.fill("state-h", "4.2")
+	w.fill("state-u", "0.2")
+	w.press("state-do")
+	w.fits("the line")
+	w.shot("line")
+
+	// The second bench.
+	w.press("step-fault")
+	w.press("bench-2")
+	w.choose("new-page", "0")
+	w.press("open-page")
+	for _, v := range []float64{0, 2} {
+		w.turns(v)
+		w.press("pass-10")
+		w.press("write")
+	}
+	w.pick("fault-damp-base")
+	w.press("fault-do")
+	w.fits("the second bench")
+	w.shot("fault")
+	w.press("bench-1")
+
+	// The debrief.
+	w.press("step-debrief")
+	w.fill("resolve", "Wait for the meter, and go on beyond the cutoff.")
+	w.press("resolve-do")
+	w.shot("before-debrief")
+	// A browser that asks early learns nothing.
+	if server.only(t).rehearsal.Revealed() {
+		t.Error("the truth is shown before it is asked for")
+	}
+	if keyboard {
+		w.reach("reveal")
+		w.do(chromedp.KeyEvent("\r"))
+	} else {
+		w.click("reveal")
+	}
+	w.do(chromedp.WaitVisible("#truth"))
+	w.fits("the debrief")
+	w.shot("debrief")
+	for _, finding := range []string{"brighter-is-larger", "negative-is-fault", "straight-is-right", "intercept-is-emitter", "off-is-bad"} {
+		if !eval[bool](w, fmt.Sprintf(`!!document.getElementById("finding-%s")`, finding)) {
+			t.Errorf("the debrief does not speak of %s", finding)
+		}
+	}
+	compareReadings(w, server)
+	for _, complaint := range c.take() {
+		t.Error(complaint)
+	}
+}
+
+// compareReadings compares the readings that the page hands out with those of a
+// simulation that does what the log says, without a server or a browser.
+func compareReadings(w *walker, server *served) {
+	w.t.Helper()
+	text, err := chromedp.Run(w.ctx, chromedp.Evaluate[string](`fetch("/readings.csv").then(r => r.text())`, chromedp.EvalAwaitPromise))
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	rows, err := csv.NewReader(strings.NewReader(text)).ReadAll()
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	v := server.only(w.t)
+	setup := rehearsal.Drawn(teaching(w.t), 7, true, false, "damp-base")
+	again, err := rehearsal.Replay(setup, v.rehearsal.Log())
+	if err != nil {
+		w.t.Fatal(err)
+	}
+	i := 0
+	for _, curve := range again.Run(0).Curves {
+		for _, r := range curve.Readings {
+			if i++; i >= len(rows) {
+				w.t.Fatalf("%d rows are handed out, and the simulation has more", len(rows)-1)
+			}
+			if !sameReading(rows[i], curve, r) {
+				w.t.Errorf("row %d is %v; the simulation has %g V, %g A at %g s in %s", i, rows[i], r.Retarding, r.Current, r.Time, curve.Setting)
+			}
+		}
+	}
+	// 2 dark, 14 at the knee, 7 dimmed, 7 and 7; one is struck out.
+	if i != len(rows)-1 || i != 36 {
+		w.t.Errorf("%d rows are handed out, and the simulation has %d readings", len(rows)-1, i)
+	}
+}
+
+// sameReading compares a row of a run's file with a reading.
+func sameReading(row []string, c run.Curve, r run.Reading) bool {
+	for i, want := range map[int]float64{2: r.Retarding, 3: r.Current, 5: r.Time} {
+		got, err := strconv.ParseFloat(row[i], 64)
+		if err != nil || math.Abs(got-want) > 1e-12*math.Abs(want) {
+			return false
+		}
+	}
+	return row[0] == c.Setting
+}
