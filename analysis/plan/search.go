@@ -15,7 +15,6 @@ import (
 	"stopvolt/analysis"
 	"stopvolt/instrument/population"
 	"stopvolt/instrument/run"
-	"stopvolt/physics"
 	"stopvolt/sim"
 )
 
@@ -194,7 +193,7 @@ func (w *worker) read(c Candidate, bench int) (float64, error) {
 	}
 	truth := a.World.HOverE
 	a = sim.DrawPhase(c.Apply(a, s.Hand), s.Seed, bench)
-	b, err := sim.NewBenchForOneRun(a, physics.Quadrature{})
+	b, err := sim.NewBenchForFewRuns(a)
 	if err != nil {
 		return 0, fmt.Errorf("bench %d: %w", bench, err)
 	}
