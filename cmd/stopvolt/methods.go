@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -39,6 +40,7 @@ func runMethods(_ context.Context, c console.Console, words []string) error {
 		fmt.Fprintf(c.Out, "%s\n", m.Name())
 		for _, part := range []struct{ heading, text string }{
 			{"", page.Summary}, {"By hand", page.ByHand}, {"Assumes", page.Assumes}, {"Errs", page.Errs}, {"Source", page.Source},
+			{"On real runs", onRealRuns(m.Name())},
 		} {
 			if part.text == "" {
 				continue
@@ -52,4 +54,23 @@ func runMethods(_ context.Context, c console.Console, words []string) error {
 		return nil
 	}
 	return console.WrongUsef("one method at a time; %q is one too many", words[1])
+}
+
+// onRealRuns says how a method did on the real runs that came with the program.
+func onRealRuns(method string) string {
+	var said []string
+	for _, r := range analysis.OnRealRuns(method) {
+		switch {
+		case r.Deviation == "":
+			said = append(said, fmt.Sprintf("%s: no line; %s.", r.Run, r.Reason))
+		case r.Reason != "":
+			said = append(said, fmt.Sprintf("%s: h/e off by %s ± %s %%, cutoffs at %s settings, of no use: %s.", r.Run, r.Deviation, r.U, r.Settings, r.Reason))
+		default:
+			said = append(said, fmt.Sprintf("%s: h/e off by %s ± %s %%, cutoffs at %s settings.", r.Run, r.Deviation, r.U, r.Settings))
+		}
+	}
+	if said == nil {
+		return ""
+	}
+	return strings.Join(said, " ") + " By the weighted line; nobody knows the collector's work function of these cells, and two runs prove no method right."
 }
