@@ -3,11 +3,12 @@ package check
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // What light of a neighbour line must leave: a current beyond the own cutoff as a
-// share of the photocurrent, how many times that of the cleanest
-// setting at the same distance, and the distance from either cutoff in V.
+// share of the photocurrent, how many times that of the setting in
+// the middle at the same distance, and the distance from either cutoff in V.
 const (
 	leastForeign  = 0.004
 	foreignRatio  = 4
@@ -18,7 +19,7 @@ const (
 // findNeighbour looks for a filter that lets the light of a shorter line through: its
 // faster electrons leave a foot that ends at that line's own cutoff. A coated or
 // patchy collector leaves a foot too, but the same one at every setting, so that the
-// setting with the least is the measure.
+// setting in the middle is the measure.
 func findNeighbour(s *sheet) []Finding {
 	points := s.points()
 	sweeps := make(map[string]sweep)
@@ -34,22 +35,22 @@ func findNeighbour(s *sheet) []Finding {
 			if !ok || foot < leastForeign || foot < surely*u {
 				continue
 			}
-			cleanest := 1.0
+			var usual []float64
 			for _, p := range points {
 				if p.name == own.name {
 					continue
 				}
 				shift := p.stop - own.stop
 				if f, _, ok := sweeps[p.name].foot(from+shift, to+shift, other.end+shift); ok {
-					cleanest = min(cleanest, max(f, 0))
+					usual = append(usual, f)
 				}
 			}
-			if foot < foreignRatio*cleanest {
+			if len(usual) == 0 || foot < foreignRatio*median(usual) {
 				continue
 			}
 			all = append(all, Finding{Setting: own.name,
 				Says: fmt.Sprintf("up to about %.2f V, where %s (%g nm) stops, %.1f %% of its current flows on beyond its own cutoff", other.stop, other.name, other.nm, 100*foot),
-				Do:   "look whether the filter sits straight and is the right one, and keep stray light of the lamp away; add an edge filter if there is one"})
+				Do:   "look whether the filter sits straight and is the right one, and keep stray light of the lamp away; add an edge filter if there is one. Emitter metal on the collector can look like this too"})
 			break
 		}
 	}
@@ -86,4 +87,11 @@ func (w sweep) foot(from, to, plateau float64) (share, u float64, ok bool) {
 	noise := max(w.noise, w.digit/2)
 	variance := noise*noise*(1/n+1/float64(len(outer))) + end.uSlope*end.uSlope*far*far
 	return sum / n / light, math.Sqrt(variance) / light, light > 0
+}
+
+// median returns the median of numbers, one or more.
+func median(x []float64) float64 {
+	sorted := slices.Sorted(slices.Values(x))
+	n := len(sorted)
+	return (sorted[(n-1)/2] + sorted[n/2]) / 2
 }
