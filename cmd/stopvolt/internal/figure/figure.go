@@ -14,12 +14,10 @@ import (
 	"html"
 	"image/color"
 	"io"
-	"regexp"
 
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 	"gonum.org/v1/plot/vg/vgimg"
-	"gonum.org/v1/plot/vg/vgpdf"
 	"gonum.org/v1/plot/vg/vgsvg"
 )
 
@@ -27,7 +25,6 @@ import (
 const (
 	SVG = "svg"
 	PNG = "png"
-	PDF = "pdf"
 )
 
 // A Picture is a laid-out figure, ready to be written in any format.
@@ -44,7 +41,7 @@ func (p Picture) Size() (width, height float64) {
 	return p.width.Points(), p.height.Points()
 }
 
-// Save writes the picture as SVG, PNG or PDF. Equal pictures give equal bytes.
+// Save writes the picture as SVG or PNG. Equal pictures give equal bytes.
 func (p Picture) Save(w io.Writer, format string) error {
 	var b []byte
 	var err error
@@ -53,10 +50,8 @@ func (p Picture) Save(w io.Writer, format string) error {
 		b, err = p.svg()
 	case PNG:
 		b, err = p.png()
-	case PDF:
-		b, err = p.pdf()
 	default:
-		return fmt.Errorf("figure format %q is not known: use %s, %s or %s", format, SVG, PNG, PDF)
+		return fmt.Errorf("figure format %q is not known: use %s or %s", format, SVG, PNG)
 	}
 	if err != nil {
 		return err
@@ -103,20 +98,4 @@ func (p Picture) png() ([]byte, error) {
 	var b bytes.Buffer
 	_, err := vgimg.PngCanvas{Canvas: c}.WriteTo(&b)
 	return b.Bytes(), err
-}
-
-// pdfDate finds the times of writing in a PDF file.
-var pdfDate = regexp.MustCompile(`/(CreationDate|ModDate) \(D:\d{14}`)
-
-// pdf returns the picture as PDF, with the time of writing blanked out, since
-// a result carries no time. The number of bytes stays, for the file counts on
-// it.
-func (p Picture) pdf() ([]byte, error) {
-	c := outliner{vgpdf.New(p.width, p.height)}
-	p.paint(c)
-	var b bytes.Buffer
-	if _, err := c.WriteTo(&b); err != nil {
-		return nil, err
-	}
-	return pdfDate.ReplaceAll(b.Bytes(), []byte("/$1 (D:20000101000000")), nil
 }

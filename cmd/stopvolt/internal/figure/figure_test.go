@@ -22,7 +22,3 @@ func TestThreshold(t *testing.T)    { matches(t, ExampleThreshold, "threshold") 
 func TestDeflection(t *testing.T)   { matches(t, ExampleDeflection, "deflection") }
 func TestSteps(t *testing.T)        { matches(t, ExampleSteps, "steps") }
 func TestStepsSlide(t *testing.T)   { matches(t, ExampleSteps_Slide, "slide") }
-
-func TestTracesHysteresis(t *testing.T) { matches(t, ExampleTraces_hysteresis, "hysteresis") }
-func TestTracesBurden(t *testing.T)     { matches(t, ExampleTraces_burden, "burden") }
-func TestTracesHum(t *testing.T)        { matches(t, ExampleTraces_hum, "hum") }

@@ -153,9 +153,6 @@ var examples = map[string]func(){
 	"Deflection":   ExampleDeflection,
 	"Steps":        ExampleSteps,
 	"Slide":        ExampleSteps_Slide,
-	"Hysteresis":   ExampleTraces_hysteresis,
-	"Burden":       ExampleTraces_burden,
-	"Hum":          ExampleTraces_hum,
 }
 
 func TestLabelsNeitherCollideNorLeaveThePage(t *testing.T) {
@@ -307,7 +304,7 @@ func strained(n, methods int) Curves {
 
 func TestSameInputSameBytes(t *testing.T) {
 	for name, example := range examples {
-		formats := []string{SVG, PDF}
+		formats := []string{SVG}
 		// Pixels follow from the same strokes, and take longer.
 		if name == "Bias" {
 			formats = append(formats, PNG)
@@ -324,22 +321,6 @@ func TestSameInputSameBytes(t *testing.T) {
 				t.Errorf("%s as %s differs from one time to the next", name, format)
 			}
 		}
-	}
-}
-
-func TestPDFDoesNotTellTheTime(t *testing.T) {
-	ExampleBias()
-	var b bytes.Buffer
-	if err := shown.Save(&b, PDF); err != nil {
-		t.Fatal(err)
-	}
-	for _, date := range pdfDate.FindAll(b.Bytes(), -1) {
-		if !bytes.HasSuffix(date, []byte("20000101000000")) {
-			t.Errorf("the file says %s", date)
-		}
-	}
-	if !bytes.HasPrefix(b.Bytes(), []byte("%PDF-")) {
-		t.Error("no PDF file")
 	}
 }
 

@@ -157,7 +157,7 @@ func (s shape) outline(at vg.Point, radius vg.Length) vg.Path {
 }
 
 // circle returns a circle of four cubic curves, for which the control points
-// lie at 0.5523 of the radius; the arcs of a PDF canvas are not filled.
+// lie at 0.5523 of the radius.
 func circle(at vg.Point, r vg.Length) vg.Path {
 	const k = 0.5522847498
 	on := func(x, y vg.Length) vg.Point { return vg.Point{X: at.X + x*r, Y: at.Y + y*r} }

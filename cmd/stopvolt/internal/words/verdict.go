@@ -318,29 +318,6 @@ func (v Verdict) Rules() string {
 		percent(v.Within, "± %.2g"))
 }
 
-// Dropouts names the settings that a method left out of the line in some of the
-// experiments, since losing the dim red end changes the slope.
-func Dropouts(r study.Result) []string {
-	var parts []string
-	last := ""
-	for _, row := range r.Rows {
-		if row.Method == last {
-			continue
-		}
-		last = row.Method
-		for _, s := range row.Settings {
-			if s.Stopping.Failures > 0 {
-				parts = append(parts, fmt.Sprintf("%s %s in %s", row.Method, s.Name,
-					percent(float64(s.Stopping.Failures)/float64(r.Replicates), "%.0f")))
-			}
-		}
-	}
-	if parts == nil {
-		return nil
-	}
-	return []string{"Settings left out of the line for want of a cutoff: " + strings.Join(parts, ", ") + "."}
-}
-
 // WithError writes a relative measure and its error in per cent.
 func WithError(m study.Measure) string {
 	if math.IsNaN(m.Value) {
