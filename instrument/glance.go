@@ -109,16 +109,6 @@ const minor, negligible = 0.05, 1e-5
 // At returns the mean currents in A that the light of a setting drives at a
 // voltage in V, without ambient light, warmth and leakage.
 func (g Glance) At(l Light, retarding float64) (forward, reverse float64) {
-	return g.at(l, retarding, minor)
-}
-
-// Rough is At without patches, for telling bright lights from dim ones.
-func (g Glance) Rough(l Light, retarding float64) (forward, reverse float64) {
-	return g.at(l, retarding, math.Inf(1))
-}
-
-// at has the currents with the patches for lines from a part of the strongest on.
-func (g Glance) at(l Light, retarding, patchy float64) (forward, reverse float64) {
 	a := g.apparatus
 	lines := l.Spectrum()
 	var strongest float64
@@ -133,7 +123,7 @@ func (g Glance) at(l Light, retarding, patchy float64) (forward, reverse float64
 		photon := physics.PhotonEnergy(a.World.HOverE, line.Wavelength)
 		stray := a.Collector.Stray(line.Wavelength)
 		for _, w := range g.outward {
-			forward += (1 - stray) * line.Weight / photon * w.current(photon, retarding+l.Shift, line.Weight >= patchy*strongest)
+			forward += (1 - stray) * line.Weight / photon * w.current(photon, retarding+l.Shift, line.Weight >= minor*strongest)
 		}
 		for _, w := range g.backward {
 			// Far from its knee the patches do not matter.
@@ -141,6 +131,22 @@ func (g Glance) at(l Light, retarding, patchy float64) (forward, reverse float64
 		}
 	}
 	return forward, reverse
+}
+
+// Rough returns the forward current in A of the setting's strongest line without
+// patches and coating, for telling bright settings from dim ones.
+func (g Glance) Rough(l Light, retarding float64) float64 {
+	var strongest physics.SpectralLine
+	for _, line := range l.Spectrum() {
+		if line.Weight > strongest.Weight {
+			strongest = line
+		}
+	}
+	if len(g.outward) == 0 || strongest.Weight == 0 {
+		return 0
+	}
+	photon := physics.PhotonEnergy(g.apparatus.World.HOverE, strongest.Wavelength)
+	return strongest.Weight / photon * g.outward[0].current(photon, retarding+l.Shift, false)
 }
 
 // joined takes neighbouring lines of a multiplet for one line at their mean.

@@ -104,8 +104,16 @@ func (c *checker) frees(a *instrument.Apparatus) {
 	}
 	most := 0.0
 	for _, l := range a.Lights {
-		for _, line := range l.Spectrum() {
-			most = max(most, physics.PhotonEnergy(a.World.HOverE, line.Wavelength))
+		lines := l.Spectrum()
+		strongest := 0.0
+		for _, line := range lines {
+			strongest = max(strongest, line.Weight)
+		}
+		for _, line := range lines {
+			// The wing of a filter's curve lets through what nobody would see.
+			if line.Weight > 1e-6*strongest {
+				most = max(most, physics.PhotonEnergy(a.World.HOverE, line.Wavelength))
+			}
 		}
 	}
 	thermal := physics.ThermalEnergy(a.Emitter.Temperature)

@@ -183,7 +183,7 @@ func (b brightness) at(l instrument.Light, retarding float64) glimpse {
 
 // bright is the part of the brightest light's rough current from which on a light
 // may be the brightest itself.
-const bright = 0.7
+const bright = 0.5
 
 // brightest returns the currents at a voltage in V of the light with the largest
 // net one, and its index.
@@ -192,8 +192,7 @@ func (b brightness) brightest(key string, a *instrument.Apparatus, retarding flo
 	var roughest float64
 	for i, l := range a.Lights {
 		if b.quick {
-			forward, reverse := b.glance.Rough(l, retarding)
-			rough[i] = forward - reverse
+			rough[i] = b.glance.Rough(l, retarding)
 			roughest = max(roughest, rough[i])
 		}
 	}

@@ -3,6 +3,8 @@ package population
 import (
 	"fmt"
 	"math"
+
+	"gonum.org/v1/gonum/mathext"
 )
 
 // Normal is the law of errors with many small causes.
@@ -28,9 +30,10 @@ func deviation(sd float64) error {
 	return nil
 }
 
-// Quantile returns Mean + SD sqrt(2) erfinv(2 share - 1).
+// Quantile returns Mean + SD z, with z that of the standard normal law. The
+// standard library's inverse error function would lose the lower tail.
 func (n Normal) Quantile(share float64) float64 {
-	return n.Mean - n.SD*math.Sqrt2*math.Erfcinv(2*share)
+	return n.Mean + n.SD*mathext.NormalQuantile(share)
 }
 
 // CDF returns erfc((Mean - x)/(SD sqrt(2)))/2.
