@@ -21,6 +21,7 @@ func Groups() []Group {
 	return []Group{
 		{"band and wavelength", []instrument.EffectID{instrument.BandAndMultiplet, instrument.NominalWavelength}},
 		{"neighbour line", []instrument.EffectID{instrument.NeighbourLine}},
+		{"shifts of single lines", []instrument.EffectID{instrument.ShiftOfLine}},
 		{"patches", []instrument.EffectID{instrument.Patches}},
 		{"emitter metal on the collector", []instrument.EffectID{instrument.EmitterMetal}},
 		{"reverse emission", []instrument.EffectID{instrument.ReverseEmission, instrument.ReverseThreshold, instrument.ReverseGeometry, instrument.StrayByWavelength}},
