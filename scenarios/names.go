@@ -5,6 +5,8 @@ import (
 	"strings"
 	"unicode"
 	"unicode/utf8"
+
+	"golang.org/x/text/unicode/norm"
 )
 
 // What a scenario may have of everything that is counted. The limits are far
@@ -31,12 +33,13 @@ func (c *checker) names(d document) {
 			return
 		}
 		c.text(key+".name", l.Name, mostName, "")
-		folded := strings.ToLower(l.Name)
+		// Files are named by lights, and some disks take these for one.
+		folded := strings.ToLower(norm.NFC.String(l.Name))
 		switch other, ok := seen[folded]; {
 		case ok && other == l.Name:
 			c.fail(key+".name", "two lights are named %q; give each its own name", l.Name)
 		case ok:
-			c.fail(key+".name", "the lights %q and %q differ by the case of letters only; give each its own name", other, l.Name)
+			c.fail(key+".name", "the lights %q and %q are one name to a disk that folds letters; give each its own name", other, l.Name)
 		}
 		seen[folded] = l.Name
 	}

@@ -99,6 +99,7 @@ func TestMistakesAreNamedWithTheirPlace(t *testing.T) {
 		{"kind = \"spheres\"", "kind = \"cube\"", "cell.toml:11:1: geometry.kind is \"cube\"; it must be one of plane, spheres, cylinders, ring-over-disk"},
 		{"kind = \"spheres\"", "kind = \"plane\"", "cell.toml:12:1: geometry of kind \"plane\" has no radius_ratio"},
 		{"name = \"green\"", "name = \"blue\"", "cell.toml:19:1: two lights are named \"blue\""},
+		{"name = \"green\"", "name = \"BLUE\"", "cell.toml:19:1: the lights \"blue\" and \"BLUE\" are one name"},
 		{"source = \"mercury\"", "source = \"moon\"", "cell.toml:21:1: light.1.source is \"moon\"; it must be one of mercury, mercury-arc, cadmium, sodium, helium"},
 		{"source = \"mercury\"\n", "", "cell.toml:18:3: a light needs a source"},
 		{"weights = [1] }", "weights = [1, 2] }", "cell.toml:16:34: there are 2 weights for 1 lines"},

@@ -426,7 +426,7 @@ func (m *Mark) resultStep() Step {
 func (m *Mark) uncertaintyStep() Step {
 	s := m.step(Uncertainty, m.Answer.U.Value > 0)
 	verdict, share := m.judge()
-	s.Follows = verdict == Fits || verdict == NotJudged
+	s.Follows = verdict == Fits
 	return m.finish(s, share)
 }
 

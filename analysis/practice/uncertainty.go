@@ -94,7 +94,7 @@ func (c *Case) judge() (Verdict, float64) {
 	}
 	low, high, ok := c.Bounds()
 	if !ok {
-		return NotJudged, 1
+		return NotJudged, 0
 	}
 	verdict, best := judged(u, low, high)
 	if h := math.Abs(c.HOverE()); h > 0 && c.Line != nil && !c.resultFollows() {

@@ -116,7 +116,7 @@ func (p *Printer) verdict(m practice.Mark) string {
 // verdict puts the words about the uncertainty where they belong, before the remark
 // about the method.
 func (page *feedbackPage) verdict(text string, v practice.Verdict) {
-	if v == practice.Fits || v == practice.NotJudged {
+	if v == practice.Fits {
 		page.Matches = append([]string{text}, page.Matches...)
 		return
 	}
