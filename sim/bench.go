@@ -56,7 +56,31 @@ func NewBenchForOneRun(a instrument.Apparatus, t physics.Transport) (*Bench, err
 // few runs: its mean currents are made ready in microseconds and are right to
 // 1 % above 1e-4 of the saturation (see physics.Quick).
 func NewBenchForFewRuns(a instrument.Apparatus) (*Bench, error) {
-	return newBench(a, physics.Quick{}, false)
+	b, err := newBench(a, physics.Quick{}, false)
+	if err != nil {
+		return nil, err
+	}
+	b.remember()
+	return b, nil
+}
+
+// remember works out the mean currents at the voltages of the plan, which all
+// runs of the bench share where no run has errors of the supply or of the burden
+// of its own.
+func (b *Bench) remember() {
+	if b.apparatus.Supply.Offset != 0 || b.apparatus.Supply.Gain != 0 {
+		return
+	}
+	for _, r := range b.ranges {
+		if r.Burden != 0 {
+			return
+		}
+	}
+	for _, stage := range b.plan {
+		if stage.light != Dark {
+			b.currents[stage.light] = newRemembered(b.currents[stage.light], stage.voltages)
+		}
+	}
 }
 
 func newBench(a instrument.Apparatus, t physics.Transport, tabled bool) (*Bench, error) {

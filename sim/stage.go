@@ -43,6 +43,10 @@ const kneeShare = 0.05
 // it shows: where the current has come down to a small part of its fall.
 func (b *Bench) knee(light int) float64 {
 	p := b.apparatus.Plan
+	if p.FineWidth == 0 {
+		// Nobody asks where it is.
+		return p.Start
+	}
 	at := func(v float64) float64 { return b.currents[light].At(v).Net() }
 	end := at(p.Stop)
 	level := end + kneeShare*(at(p.Start)-end)

@@ -7,6 +7,7 @@ import (
 
 	"stopvolt/analysis"
 	"stopvolt/analysis/study"
+	"stopvolt/scenarios"
 )
 
 // BenchmarkReplicate is one experiment at the default bench, from the draws of
@@ -38,6 +39,41 @@ func BenchmarkReplicate(b *testing.B) {
 			rate := float64(b.N) / b.Elapsed().Seconds()
 			b.ReportMetric(rate, "replicates/s")
 			b.ReportMetric(rate/float64(runtime.GOMAXPROCS(0)), "replicates/s/core")
+		})
+	}
+}
+
+// BenchmarkNewBench is one experiment of two at a bench of the default
+// population: the draw of the bench, its mean currents, the noise, the methods
+// and the tally.
+func BenchmarkNewBench(b *testing.B) {
+	scenario, err := scenarios.Load(scenarios.DefaultPopulation, nil)
+	if err != nil {
+		b.Fatal(err)
+	}
+	for _, c := range []struct {
+		name    string
+		methods []analysis.Method
+	}{
+		{"all methods", analysis.Methods()},
+		{"five methods", []analysis.Method{
+			analysis.ZeroCrossing{}, analysis.Tangent{}, analysis.SquareRoot{},
+			analysis.SecondDerivative{}, analysis.FowlerFit{},
+		}},
+		{"tangent", []analysis.Method{analysis.Tangent{}}},
+	} {
+		b.Run(c.name, func(b *testing.B) {
+			s := study.Study{
+				Population: scenario.Population, Methods: c.methods,
+				Fits:       []analysis.LineFit{analysis.Ordinary{}, analysis.Weighted{}},
+				Replicates: max(b.N, 2), Seed: seed,
+			}
+			b.ReportAllocs()
+			b.ResetTimer()
+			if _, err := s.Run(context.Background()); err != nil {
+				b.Fatal(err)
+			}
+			b.ReportMetric(float64(b.N)/b.Elapsed().Seconds(), "replicates/s")
 		})
 	}
 }

@@ -14,7 +14,6 @@ import (
 	"golang.org/x/sync/errgroup"
 
 	"stopvolt/instrument"
-	"stopvolt/physics"
 	"stopvolt/sim"
 )
 
@@ -200,7 +199,7 @@ func (b *budgeter) read(ctx context.Context, a instrument.Apparatus, index int) 
 		return nil, err
 	}
 	var err error
-	if b.worker.bench, err = sim.NewBenchForOneRun(a, physics.Quadrature{}); err != nil {
+	if b.worker.bench, err = sim.NewBenchForFewRuns(a); err != nil {
 		return nil, fmt.Errorf("bench %d, changed: %w", index, err)
 	}
 	b.find(&b.found[0], b.experiment(2*index))

@@ -398,7 +398,7 @@ func (w *worker) stand(bench int) error {
 	if len(a.Lights) != len(w.truth.Stopping) {
 		return fmt.Errorf("bench %d has %d settings of the light, and others have %d", bench, len(a.Lights), len(w.truth.Stopping))
 	}
-	if w.bench, err = sim.NewBenchForOneRun(sim.DrawPhase(a, s.Seed, bench), physics.Quadrature{}); err != nil {
+	if w.bench, err = sim.NewBenchForFewRuns(sim.DrawPhase(a, s.Seed, bench)); err != nil {
 		return fmt.Errorf("bench %d: %w", bench, err)
 	}
 	w.truth = sim.TruthOf(a)
