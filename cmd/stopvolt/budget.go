@@ -9,6 +9,7 @@ import (
 	"stopvolt/analysis/study"
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/result"
+	"stopvolt/scenarios"
 )
 
 // budgetFlags are those of the command budget.
@@ -28,10 +29,10 @@ func budgetCommand() command {
 		summary:   "say how much of each method's bias comes from which effect",
 		examples: `  stopvolt budget
   stopvolt budget --methods zero-crossing,tangent
-  stopvolt budget --set collector.stray_light=0.1 --replicates 1000 --json
+  stopvolt budget lanternfell --replicates 1000 --json
 `,
 		prepare: func(flags *pflag.FlagSet) action {
-			f := new(budgetFlags)
+			f := &budgetFlags{scenario: scenarioFlags{other: scenarios.DefaultPopulation}}
 			flags.IntVar(&f.replicates, "replicates", 200, "number of benches `N`")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers `S`")
 			flags.StringSliceVar(&f.methods, "methods", nil, "methods to look at, `a,b`; all by default")

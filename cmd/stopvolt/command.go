@@ -1,6 +1,7 @@
 package main
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -218,6 +219,8 @@ func help(w io.Writer, k command, flags *pflag.FlagSet) {
 // scenarioFlags are the flags of every command that takes a scenario.
 type scenarioFlags struct {
 	set []string
+	// other is the scenario of a command that has another default.
+	other string
 }
 
 // add adds the flags to a set.
@@ -230,7 +233,7 @@ func (s *scenarioFlags) load(words []string) (scenarios.Scenario, error) {
 	if len(words) > 1 {
 		return scenarios.Scenario{}, console.WrongUsef("one scenario at a time; %q is one too many", words[1])
 	}
-	name := scenarios.Default
+	name := cmp.Or(s.other, scenarios.Default)
 	if len(words) == 1 {
 		name = words[0]
 	}

@@ -67,16 +67,17 @@ func studyCommand() command {
 		summary:   "measure how far each method puts h/e from the truth, over many simulated experiments",
 		examples: `  stopvolt study
   stopvolt study --replicates 2000 --methods tangent,fowler-fit
-  stopvolt study --set collector.stray_light=0.1 --json
+  stopvolt study --set collector.reverse_ratio=0.1 --json
+  stopvolt study lanternfell                         # one bench instead of a population
   stopvolt study mine.toml --out results             # tables, and figures as PNG and SVG
   stopvolt study --report study.html                 # one page to show and to print
   stopvolt study --until 0.01 --max-replicates 1000000
-  stopvolt study --vary collector.stray_light=0,0.01,0.02 --vary plan.step_V=0.02:0.1:0.04
+  stopvolt study --vary collector.reverse_ratio=0.001,0.01,0.1 --vary plan.step_V=0.02:0.1:0.04
   stopvolt study --replicates 100000 --part 2/8 --out part2.json
   stopvolt study --replicates 100000 --out long --resume
 `,
 		prepare: func(flags *pflag.FlagSet) action {
-			f := &studyFlags{given: flags.Changed}
+			f := &studyFlags{given: flags.Changed, scenario: scenarioFlags{other: scenarios.DefaultPopulation}}
 			flags.IntVar(&f.replicates, "replicates", defaultReplicates, "number of simulated experiments `N`, two at each bench")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers `S`")
 			flags.StringSliceVar(&f.methods, "methods", nil, "methods to compare, `a,b`; all by default")

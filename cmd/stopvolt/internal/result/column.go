@@ -101,8 +101,11 @@ var (
 
 // write writes a number, a dash for none.
 func (s scale) write(x float64) string {
-	if math.IsNaN(x) {
+	switch {
+	case math.IsNaN(x):
 		return missing
+	case math.IsInf(x, 1):
+		return "no end"
 	}
 	return fmt.Sprintf(s.format, x/s.one)
 }

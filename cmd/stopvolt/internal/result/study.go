@@ -223,13 +223,13 @@ func (s Study) choice(c study.Choice) any {
 	return choiceColumns.object(choiceRow{s.Verdict.Result.Rows[c.Row], c, s})
 }
 
-// population tells the benches.
-func (s Study) population() Object {
+// laws tells what differs from bench to bench.
+func (s Study) laws() []Object {
 	laws := []Object{}
 	for _, v := range s.Population.Variables() {
 		laws = append(laws, Object{{"key", v.Key}, {"law", v.String()}})
 	}
-	return Object{{"name", s.Scenario}, {"identity", s.Population.Identity()}, {"one_bench", s.Population.Fixed()}, {"laws", laws}}
+	return laws
 }
 
 // elsewhere tells the studies in little of other populations.
@@ -260,7 +260,8 @@ func (s Study) Object() Object {
 		ranking = append(ranking, rankColumns.object(rankRow{r.Rows[rank.Row], rank}))
 	}
 	return Object{
-		{"schema", StudySchema}, {"scenario", s.Scenario}, {"population", s.population()}, {"benches", r.Benches},
+		{"schema", StudySchema}, {"scenario", s.Scenario}, {"population", s.Scenario}, {"population_identity", s.Population.Identity()},
+		{"population_laws", s.laws()}, {"benches", r.Benches},
 		{"replicates", r.Replicates}, {"seed", s.Seed}, {"within", s.Verdict.Within},
 		{"truth", Object{
 			{"h_over_e_Vs", r.Truth.HOverE}, {"collector_work_function_eV", r.Truth.CollectorWorkFunction}, {"settings", settings},
