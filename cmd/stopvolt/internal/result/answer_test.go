@@ -123,3 +123,18 @@ func TestCutoffsAsCSV(t *testing.T) {
 	}
 	hold(t, Schema, "cutoffs-csv", slices.Clone(rows[0]))
 }
+
+// Numbers are written as a person would: no digits that binary fractions leave
+// behind, and three figures of an uncertainty.
+func TestNumbersInCSVAreThoseThatAPersonWouldWrite(t *testing.T) {
+	third := 0.1 + 0.2
+	x := extracted()
+	x.Settings[0].Cutoffs[1].Stopping, x.Settings[0].Cutoffs[1].U = third, 0.03817164798233434
+	var b bytes.Buffer
+	if err := x.WriteCSV(&b); err != nil {
+		t.Fatal(err)
+	}
+	if !strings.Contains(b.String(), ",fowler-fit,0.3,0.0382,ok,") {
+		t.Error(b.String())
+	}
+}

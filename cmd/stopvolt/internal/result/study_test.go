@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"flag"
 	"fmt"
+	"math"
 	"maps"
 	"os"
 	"path/filepath"
@@ -179,7 +180,7 @@ func TestEveryMeasureIsUnderItsOwnKeyInCSV(t *testing.T) {
 			continue
 		}
 		found++
-		if got, err := strconv.ParseFloat(records[1][i], 64); err != nil || got != x {
+		if got, err := strconv.ParseFloat(records[1][i], 64); err != nil || math.Abs(got-x) > 1e-11*math.Abs(x) {
 			t.Errorf("%s is %q, not %v", key, records[1][i], x)
 		}
 	}
