@@ -277,3 +277,45 @@ func FuzzParse(f *testing.F) {
 		}
 	})
 }
+
+// A level of practice takes laws as well as pairs, and its students' benches
+// follow them.
+func TestLevelsOfPracticeTakeLaws(t *testing.T) {
+	text := small + "[practice.ordinary]\nlights = [\"blue\", \"green\", \"yellow\"]\nstray_light = { normal = [0.02, 0.005] }\ncontact_potential_V = [0.1, 0.1]\n"
+	third := "[[light]]\nname = \"yellow\"\nnominal_nm = 578.0\nsource = \"mercury\"\nflux_W = 1e-6\n"
+	text = strings.Replace(text, "[plan]", third+"[plan]", 1)
+	s, err := scenarios.Load(write(t, text), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	level := s.Practice[1]
+	for _, share := range []float64{0.1, 0.5, 0.9} {
+		a, err := level.Benches.Draw(func(string) float64 { return share })
+		if err != nil {
+			t.Fatal(err)
+		}
+		want := 0.02 + 0.005*math.Sqrt2*math.Erfinv(2*share-1)
+		if math.Abs(a.Collector.StrayLight-want) > 1e-6 {
+			t.Errorf("at %g the stray light is %g, want %g", share, a.Collector.StrayLight, want)
+		}
+	}
+	ours, err := level.InOurWorld()
+	if err != nil {
+		t.Fatal(err)
+	}
+	a, err := ours.Draw(func(string) float64 { return 0.9 })
+	if err != nil || a.World.HOverE != physics.HOverE || math.Abs(a.Collector.WorkFunction-a.Emitter.WorkFunction-0.1) > 1e-12 {
+		t.Errorf("in our world the bench is %+v (%v)", a, err)
+	}
+	for line, want := range map[string]string{
+		"stray_light = { normal = [-3.0, 0.1] }": "practice.ordinary.stray_light: only 0 of its numbers lie from 0 to 1",
+		"stray_light = { uniform = [0.5, 2.0] }": "practice.ordinary.stray_light may be 2 by its law",
+		"stray_light = [0.5, 0.2]":               "practice.ordinary.stray_light is from 0.5 to 0.2; the lower end comes first",
+		"stray_light = 0.5":                      "practice.ordinary.stray_light: it needs a range such as [0.1, 0.2], or a law",
+	} {
+		_, err := scenarios.Load(write(t, strings.Replace(text, "stray_light = { normal = [0.02, 0.005] }", line, 1)), nil)
+		if err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s:\n got %v\nwant %s", line, err, want)
+		}
+	}
+}

@@ -1,10 +1,13 @@
 package scenarios
 
 import (
+	"math"
+	"reflect"
 	"slices"
 	"strings"
 
 	"stopvolt/instrument"
+	"stopvolt/instrument/population"
 )
 
 // Practice is the name of the embedded scenario from which practice sets are
@@ -19,93 +22,136 @@ type practiceTable struct {
 	Awkward  levelTable `toml:"awkward"`
 }
 
-// levelTable has ranges as pairs of numbers.
+// levelTable has ranges as pairs of numbers, or laws.
 type levelTable struct {
-	Lights              []string  `toml:"lights"`
-	HOverE              []float64 `toml:"h_over_e_factor"`
-	EmitterWorkFunction []float64 `toml:"emitter_work_function_eV"`
-	ContactPotential    []float64 `toml:"contact_potential_V"`
-	StrayLight          []float64 `toml:"stray_light"`
-	EmitterCoating      []float64 `toml:"emitter_coating"`
-	LeakageResistance   []float64 `toml:"leakage_resistance_ohm"`
-	DarkCurrent         []float64 `toml:"dark_current_A"`
-	Intensity           []float64 `toml:"intensity_factor"`
+	Lights              []string `toml:"lights"`
+	HOverE              any      `toml:"h_over_e_factor"`
+	EmitterWorkFunction any      `toml:"emitter_work_function_eV"`
+	ContactPotential    any      `toml:"contact_potential_V"`
+	StrayLight          any      `toml:"stray_light"`
+	EmitterCoating      any      `toml:"emitter_coating"`
+	LeakageResistance   any      `toml:"leakage_resistance_ohm"`
+	DarkCurrent         any      `toml:"dark_current_A"`
+	Intensity           any      `toml:"intensity_factor"`
 }
 
-// practice turns the tables of levels into variations of an apparatus, in the
-// order of rising difficulty.
-func (c *checker) practice(t practiceTable, a instrument.Apparatus) []instrument.Variation {
-	return []instrument.Variation{
-		c.level("practice.clean", t.Clean, usual(a, "clean", 0.25, 1)),
-		c.level("practice.ordinary", t.Ordinary, usual(a, "ordinary", 1, 1.5)),
-		c.level("practice.awkward", t.Awkward, usual(a, "awkward", 2, 3)),
+// practice turns the tables of levels into populations about an apparatus, in
+// the order of rising difficulty. The base identifies the scenario.
+func (c *checker) practice(base string, t practiceTable, a instrument.Apparatus) []population.Variation {
+	return []population.Variation{
+		c.level(base, "clean", t.Clean, a, 0.25, 1),
+		c.level(base, "ordinary", t.Ordinary, a, 1, 1.5),
+		c.level(base, "awkward", t.Awkward, a, 2, 3),
 	}
 }
 
-// usual returns the variation of a level whose table leaves everything out. The
-// collector gets a multiple of the scenario's stray light, and the lights
-// differ by up to a factor.
-func usual(a instrument.Apparatus, name string, stray, factor float64) instrument.Variation {
-	about := func(x, half float64) instrument.Span { return instrument.Span{Low: x - half, High: x + half} }
-	// Benches of one kind differ by some hundredths of a volt in their work
-	// functions (common practice, no source).
-	const spread = 0.05
-	v := instrument.Variation{
-		Name:                name,
-		HOverE:              instrument.Span{Low: 0.8, High: 1.2},
-		EmitterWorkFunction: about(a.Emitter.WorkFunction, spread),
-		ContactPotential:    about(a.Collector.WorkFunction-a.Emitter.WorkFunction, spread),
-		StrayLight:          instrument.Span{Low: 0.7 * stray * a.Collector.StrayLight, High: min(1.3*stray*a.Collector.StrayLight, 1)},
-		EmitterCoating:      about(a.Collector.EmitterCoating, 0),
-		DarkCurrent:         about(a.Leakage.Dark, 0),
-		Intensity:           instrument.Span{Low: 1 / factor, High: factor},
-	}
-	if g := a.Leakage.Conductance; g > 0 {
-		v.LeakageResistance = about(1/g, 0)
-	}
+// level returns the population of a level. Where its table leaves a range out,
+// the collector gets about a multiple of the scenario's stray light, and the
+// lights differ by up to a factor.
+func (c *checker) level(base, name string, t levelTable, a instrument.Apparatus, stray, factor float64) population.Variation {
+	table := "practice." + name
+	v := population.Variation{Name: name}
 	for _, l := range a.Lights {
 		v.Lights = append(v.Lights, l.Name)
 	}
-	return v
-}
-
-// level checks the table of a level. What it leaves out is as usual.
-func (c *checker) level(table string, t levelTable, v instrument.Variation) instrument.Variation {
-	span := func(name string, values []float64, s *instrument.Span, l limit) {
-		c.span(table+"."+name, values, s, l)
-	}
-	span("h_over_e_factor", t.HOverE, &v.HOverE, within(0.5, 2, ""))
-	span("emitter_work_function_eV", t.EmitterWorkFunction, &v.EmitterWorkFunction, workFunctions)
-	span("contact_potential_V", t.ContactPotential, &v.ContactPotential, within(-5, 5, "V"))
-	span("stray_light", t.StrayLight, &v.StrayLight, fractions)
-	span("emitter_coating", t.EmitterCoating, &v.EmitterCoating, fractions)
-	span("leakage_resistance_ohm", t.LeakageResistance, &v.LeakageResistance, within(1e3, 1e20, "ohm"))
-	span("dark_current_A", t.DarkCurrent, &v.DarkCurrent, within(-1e-3, 1e-3, "A"))
-	span("intensity_factor", t.Intensity, &v.Intensity, within(1e-3, 1e3, ""))
 	if c.given(table + ".lights") {
 		v.Lights = c.chosen(table+".lights", t.Lights, v.Lights)
 	}
+	// Benches of one kind differ by some hundredths of a volt in their work
+	// functions (common practice, no source).
+	const spread = 0.05
+	about := func(x float64) population.Uniform { return population.Uniform{Low: x - spread, High: x + spread} }
+	var variables []population.Variable
+	add := func(key, inTable string, value any, usual population.Law, logarithmic bool, l limit) {
+		law := c.rangeOf(table+"."+inTable, value, usual, logarithmic, l)
+		variables = append(variables, population.Variable{Key: key, Law: law, Low: l.low, High: l.high, Unit: l.unit})
+	}
+	add(population.Factor, "h_over_e_factor", t.HOverE, population.Uniform{Low: 0.8, High: 1.2}, false, within(0.5, 2, ""))
+	add("emitter work function", "emitter_work_function_eV", t.EmitterWorkFunction, about(a.Emitter.WorkFunction), false, workFunctions)
+	add("contact potential", "contact_potential_V", t.ContactPotential, about(a.Collector.WorkFunction-a.Emitter.WorkFunction), false, within(-5, 5, "V"))
+	usual := stray * a.Collector.StrayLight
+	add("stray light", "stray_light", t.StrayLight, population.Uniform{Low: 0.7 * usual, High: min(1.3*usual, 1)}, false, fractions)
+	add("emitter coating", "emitter_coating", t.EmitterCoating, population.Constant(a.Collector.EmitterCoating), false, fractions)
+	add("dark current", "dark_current_A", t.DarkCurrent, population.Constant(a.Leakage.Dark), false, within(-1e-3, 1e-3, "A"))
+	add("leakage", "leakage_resistance_ohm", t.LeakageResistance, population.Constant(1/a.Leakage.Conductance), true, within(1e3, 1e20, "ohm"))
+	for _, light := range v.Lights {
+		add("intensity of "+light, "intensity_factor", t.Intensity, population.LogUniform{Low: 1 / factor, High: factor}, true, within(1e-3, 1e3, ""))
+	}
+	if c.err != nil {
+		return v
+	}
+	var err error
+	if v.Benches, err = population.New(base+"\n"+table, variables, nil, student(a, v.Lights)); err != nil {
+		c.fail(table, "the level %s has no bench: %v", name, err)
+	}
 	return v
 }
 
-// span reads a range where the scenario gives one.
-func (c *checker) span(key string, values []float64, s *instrument.Span, l limit) {
+// student makes the bench of a student about an apparatus, from the numbers in
+// the order of level.
+func student(about instrument.Apparatus, lights []string) population.Build {
+	return func(values []float64) (instrument.Apparatus, error) {
+		a := about
+		scale := values[0]
+		// The stated contact potential is a number of hundredths of a volt, as
+		// an instructor would state it, and the true one is that number.
+		contact := math.Round(100*scale*values[2]) / 100
+		a.World.HOverE *= scale
+		a.Emitter.WorkFunction = scale * values[1]
+		a.Emitter.PatchSpread *= scale
+		a.Collector.WorkFunction = a.Emitter.WorkFunction + contact
+		a.Collector.PatchSpread *= scale
+		a.Collector.StrayLight, a.Collector.EmitterCoating = values[3], values[4]
+		// A perfect insulator has an infinite resistance.
+		a.Leakage = instrument.Leakage{Dark: values[5], Conductance: 1 / values[6]}
+		a.Lights = nil
+		for _, l := range about.Lights {
+			if i := slices.Index(lights, l.Name); i >= 0 {
+				l.Flux *= values[7+i]
+				a.Lights = append(a.Lights, l)
+			}
+		}
+		return a, nil
+	}
+}
+
+// rangeOf reads a range or a law where the scenario gives one.
+func (c *checker) rangeOf(key string, value any, usual population.Law, logarithmic bool, l limit) population.Law {
 	if !c.given(key) {
-		return
+		return usual
 	}
-	if len(values) != 2 {
-		c.fail(key, "%s has %d numbers; it must be a range such as [0.1, 0.2]", key, len(values))
-		return
+	if t, ok := value.(tree); ok {
+		b := binder{c: c}
+		law := b.readLaw(key, key, reflect.Float64, t, nil)
+		if law == nil {
+			return usual
+		}
+		read := &lawful{Variable: population.Variable{Key: key, Law: law}}
+		c.learn(read, 0, l)
+		return read.Law
 	}
-	for _, x := range values {
+	ends, err := numbersOf(value, 2, "a range such as [0.1, 0.2], or a law")
+	if err != nil {
+		c.fail(key, "%s: %v", key, err)
+		return usual
+	}
+	for _, x := range ends {
 		if !l.holds(x) {
 			c.fail(key, "%s holds %g; each end must be %v", key, x, l)
+			return usual
 		}
 	}
-	if values[0] > values[1] {
-		c.fail(key, "%s is from %g to %g; the lower end comes first", key, values[0], values[1])
+	if ends[0] > ends[1] {
+		c.fail(key, "%s is from %g to %g; the lower end comes first", key, ends[0], ends[1])
+		return usual
 	}
-	s.Low, s.High = values[0], values[1]
+	switch {
+	case ends[0] == ends[1]:
+		return population.Constant(ends[0])
+	case logarithmic:
+		return population.LogUniform{Low: ends[0], High: ends[1]}
+	}
+	return population.Uniform{Low: ends[0], High: ends[1]}
 }
 
 // chosen returns those of all names that a list holds, in the order of all.

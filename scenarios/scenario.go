@@ -39,9 +39,9 @@ type Scenario struct {
 	Population population.Population
 	// Apparatus is the bench of the population's medians.
 	Apparatus instrument.Apparatus
-	// Practice has the limits within which the benches of practice sets
-	// differ, from the easiest level to the hardest.
-	Practice []instrument.Variation
+	// Practice has the populations of the benches of practice sets, from the
+	// easiest level to the hardest.
+	Practice []population.Variation
 }
 
 // Names returns the names of the embedded scenarios, the default first and the
@@ -119,12 +119,13 @@ func Parse(name string, text []byte, assignments []string) (Scenario, error) {
 	if err != nil {
 		return Scenario{}, err
 	}
-	benches, err := m.population(string(text) + "\n" + strings.Join(assignments, "\n"))
+	base := string(text) + "\n" + strings.Join(assignments, "\n")
+	benches, err := m.population(base)
 	if err != nil {
 		return Scenario{}, err
 	}
 	c := &checker{places: found}
-	practice := c.practice(m.document.Practice, benches.Median())
+	practice := c.practice(base, m.document.Practice, benches.Median())
 	if c.err != nil {
 		return Scenario{}, c.err
 	}

@@ -2,9 +2,9 @@ package practice
 
 import (
 	"math"
-	"slices"
 
 	"stopvolt/instrument"
+	"stopvolt/instrument/population"
 	"stopvolt/instrument/run"
 	"stopvolt/physics"
 	"stopvolt/sim"
@@ -47,48 +47,26 @@ type SettingTruth struct {
 // a maker draws the benches of a set.
 type maker struct {
 	recipe  Recipe
+	benches population.Population
 	session sim.Session
 	run     run.Run
 	gauge   gauge
-	// middle is the attainable uncertainty of the bench in the middle of all
-	// ranges.
+	// middle is the attainable uncertainty of the bench whose numbers are the
+	// medians.
 	middle float64
 }
 
-// bench draws the bench of one trial, without what is planted.
-func (m *maker) bench(d draw) (instrument.Apparatus, Truth) {
-	v := m.recipe.Variation
-	a := m.recipe.Apparatus
-	scale := 1.0
-	if m.recipe.Blind {
-		scale = d.within(v.HOverE, "h/e")
-	}
-	// The stated contact potential is a number of hundredths of a volt, as
-	// an instructor would state it, and the true one is that number.
-	contact := math.Round(100*scale*d.within(v.ContactPotential, "contact potential")) / 100
-	a.World.HOverE *= scale
-	a.Emitter.WorkFunction = scale * d.within(v.EmitterWorkFunction, "emitter work function")
-	a.Emitter.PatchSpread *= scale
-	a.Collector.WorkFunction = a.Emitter.WorkFunction + contact
-	a.Collector.PatchSpread *= scale
-	a.Collector.StrayLight = d.within(v.StrayLight, "stray light")
-	a.Collector.EmitterCoating = d.within(v.EmitterCoating, "emitter coating")
-	a.Leakage = instrument.Leakage{Dark: d.within(v.DarkCurrent, "dark current")}
-	if v.LeakageResistance.High > 0 {
-		a.Leakage.Conductance = 1 / d.scaled(v.LeakageResistance, "leakage")
-	}
-	a.Lights = nil
-	for _, l := range m.recipe.Apparatus.Lights {
-		if slices.Contains(v.Lights, l.Name) {
-			l.Flux *= d.scaled(v.Intensity, "intensity of "+l.Name)
-			a.Lights = append(a.Lights, l)
-		}
-	}
-	return a, truthOf(a, contact)
+// bench draws the bench of one trial, without what is planted. The error says
+// that these numbers make none.
+func (m *maker) bench(d draw) (instrument.Apparatus, Truth, error) {
+	a, err := m.benches.Draw(d.uniform)
+	return a, truthOf(a), err
 }
 
-// truthOf returns the truth about a bench without a planted fault.
-func truthOf(a instrument.Apparatus, contact float64) Truth {
+// truthOf returns the truth about a bench without a planted fault. Its contact
+// potential is a number of hundredths of a volt.
+func truthOf(a instrument.Apparatus) Truth {
+	contact := math.Round(100*(a.Collector.WorkFunction-a.Emitter.WorkFunction)) / 100
 	ideal := sim.TruthOf(a)
 	t := Truth{
 		HOverE:                ideal.HOverE,

@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"stopvolt/instrument"
+	"stopvolt/instrument/population"
 )
 
 // A Fault is a flaw that is planted into a bench for a student to find.
@@ -45,7 +46,7 @@ func wrongFilter(a instrument.Apparatus, at int, _ draw) (instrument.Apparatus, 
 // leakingCell gives the insulation of the cell a resistance at which a volt
 // drives some ten picoamperes.
 func leakingCell(a instrument.Apparatus, _ int, d draw) (instrument.Apparatus, string) {
-	a.Leakage.Conductance = 1 / d.scaled(instrument.Span{Low: 3e10, High: 1e11}, "leak")
+	a.Leakage.Conductance = 1 / d.of(population.LogUniform{Low: 3e10, High: 1e11}, "leak")
 	return a, ""
 }
 
@@ -54,8 +55,8 @@ func leakingCell(a instrument.Apparatus, _ int, d draw) (instrument.Apparatus, s
 func warmUp(a instrument.Apparatus, _ int, d draw) (instrument.Apparatus, string) {
 	p := a.Plan
 	curve := float64(len(p.Voltages(p.Start))*p.Repeats) * (p.Turn + p.Settle + p.Dwell)
-	a.Lamp.WarmUp = d.within(instrument.Span{Low: 0.4, High: 0.6}, "warm-up")
-	a.Lamp.WarmUpTime = curve * d.within(instrument.Span{Low: 1, High: 2}, "time of the warm-up")
+	a.Lamp.WarmUp = d.of(population.Uniform{Low: 0.4, High: 0.6}, "warm-up")
+	a.Lamp.WarmUpTime = curve * d.of(population.Uniform{Low: 1, High: 2}, "time of the warm-up")
 	a.Lamp.Lead, a.Lamp.Colour = 0, 0
 	return a, ""
 }

@@ -7,9 +7,8 @@ import (
 	"encoding/binary"
 	"encoding/hex"
 	"fmt"
-	"math"
 
-	"stopvolt/instrument"
+	"stopvolt/instrument/population"
 )
 
 // A Secret is what all randomness of a set comes from. It is drawn once, by the
@@ -67,28 +66,13 @@ func (d draw) bits(purpose string) uint64 {
 // drawn apart from the seed, and no more known than before.
 func (d draw) seed() uint64 { return d.bits("noise") }
 
-// uniform returns a number from 0 to 1, 1 excluded.
+// uniform returns a number above 0 and below 1.
 func (d draw) uniform(quantity string) float64 {
-	return float64(d.bits(quantity)>>11) * 0x1p-53
+	return max(float64(d.bits(quantity)>>11), 0.5) * 0x1p-53
 }
 
-// within returns a number in a range.
-func (d draw) within(s instrument.Span, quantity string) float64 {
-	if s.Fixed() {
-		return s.Low
-	}
-	return s.Low + (s.High-s.Low)*d.uniform(quantity)
-}
-
-// scaled returns a number in a range of positive numbers, uniform on a
-// logarithmic scale.
-func (d draw) scaled(s instrument.Span, quantity string) float64 {
-	if s.Fixed() {
-		return s.Low
-	}
-	logs := instrument.Span{Low: math.Log(s.Low), High: math.Log(s.High)}
-	return math.Exp(d.within(logs, quantity))
-}
+// of returns a number that follows a law.
+func (d draw) of(l population.Law, quantity string) float64 { return l.Quantile(d.uniform(quantity)) }
 
 // choose returns a number from 0 to n-1.
 func (d draw) choose(n int, what string) int { return int(d.uniform(what) * float64(n)) }

@@ -5,15 +5,16 @@ import (
 
 	"stopvolt/analysis"
 	"stopvolt/instrument"
+	"stopvolt/instrument/population"
 	"stopvolt/instrument/run"
 )
 
 // A Recipe says what is drawn for each student.
 type Recipe struct {
-	// Apparatus is that of the scenario, and Variation how far the students'
-	// benches may be from it.
+	// Apparatus is that of the scenario, and Variation the population about it
+	// that the students' benches are drawn from.
 	Apparatus instrument.Apparatus
-	Variation instrument.Variation
+	Variation population.Variation
 	// Blind gives each student a world with an h/e of its own, and Faults
 	// plants one flaw into each bench, or none into some.
 	Blind, Faults bool
@@ -133,24 +134,22 @@ func (e *UnsolvableError) Error() string {
 	return fmt.Sprintf("the level %s of this scenario cannot be solved: %s; narrow the ranges of [practice.%s], or take smaller steps", e.Level, e.Problem, e.Level)
 }
 
-// findMiddle reads the bench in the middle of all ranges.
+// findMiddle reads the bench of the medians.
 func (m *maker) findMiddle() error {
-	whole := m.recipe
-	defer func() { m.recipe = whole }()
-	v := &m.recipe.Variation
-	for _, s := range []*instrument.Span{&v.HOverE, &v.EmitterWorkFunction, &v.ContactPotential, &v.StrayLight,
-		&v.EmitterCoating, &v.LeakageResistance, &v.DarkCurrent, &v.Intensity} {
-		s.Low = s.Middle()
-		s.High = s.Low
+	m.benches = m.recipe.Variation.Benches
+	if !m.recipe.Blind {
+		var err error
+		if m.benches, err = m.recipe.Variation.InOurWorld(); err != nil {
+			return err
+		}
 	}
-	v.Intensity = instrument.Span{Low: 1, High: 1}
-	a, truth := m.bench(draw{})
+	a := m.benches.Median()
 	if err := m.acquire(a, 0); err != nil {
 		return err
 	}
-	o := m.gauge.outlook(m.run, truth)
+	o := m.gauge.outlook(m.run, truthOf(a))
 	if o.answers < fewestAnswers || !(o.deviation < farthest) {
-		return &UnsolvableError{v.Name, "the bench in the middle of its ranges cannot be read well by any method"}
+		return &UnsolvableError{m.recipe.Variation.Name, "the bench in the middle of its ranges cannot be read well by any method"}
 	}
 	m.middle = o.u
 	return nil
@@ -161,7 +160,10 @@ func (m *maker) findMiddle() error {
 func (m *maker) record(secret Secret, s Student) (Record, error) {
 	for trial := range mostTrials {
 		d := draw{secret, s.ID, trial}
-		a, truth := m.bench(d)
+		a, truth, err := m.bench(d)
+		if err != nil {
+			continue
+		}
 		if m.recipe.Faults {
 			a = plant(a, &truth, d)
 		}

@@ -25,9 +25,9 @@ var cheap = practice.Lock{Passphrase: passphrase, Work: 4}
 var passphrase = []byte("five grey herons")
 
 // recipe returns that of a level of the embedded scenario.
-func recipe(t testing.TB, level string) practice.Recipe {
+func recipe(t testing.TB, level string, assignments ...string) practice.Recipe {
 	t.Helper()
-	s, err := scenarios.Load(scenarios.Practice, nil)
+	s, err := scenarios.Load(scenarios.Practice, assignments)
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -221,8 +221,7 @@ func TestAThousandStudentsInConstantMemory(t *testing.T) {
 }
 
 func TestAScenarioThatNobodyCanSolveIsRefused(t *testing.T) {
-	r := recipe(t, "ordinary")
-	r.Apparatus.Plan.Stop = 0.3
+	r := recipe(t, "ordinary", "plan.stop_V=0.3")
 	err := practice.Make(r, secret, practice.Numbered(1), func(practice.Record) error { return nil })
 	var u *practice.UnsolvableError
 	if !errors.As(err, &u) || u.Level != "ordinary" {

@@ -17,7 +17,7 @@ import (
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/files"
 	"stopvolt/cmd/stopvolt/internal/sheet"
-	"stopvolt/instrument"
+	"stopvolt/instrument/population"
 	"stopvolt/instrument/run/reader"
 	"stopvolt/scenarios"
 )
@@ -170,7 +170,7 @@ func (f *practiceMakeFlags) recipe(s scenarios.Scenario) (practice.Recipe, pract
 	for _, v := range s.Practice {
 		levels = append(levels, v.Name)
 	}
-	i := slices.IndexFunc(s.Practice, func(v instrument.Variation) bool { return v.Name == f.level })
+	i := slices.IndexFunc(s.Practice, func(v population.Variation) bool { return v.Name == f.level })
 	if i < 0 {
 		return practice.Recipe{}, practice.Public{}, console.WrongUsef("--level is %q; it must be one of %s", f.level, strings.Join(levels, ", "))
 	}
