@@ -28,6 +28,9 @@ type floatingFlags struct {
 	out         string
 }
 
+// mostIntensities keeps a slip from making a table that nobody can read.
+const mostIntensities = 100
+
 // floatingCommand lets the collector charge instead of sweeping.
 func floatingCommand() command {
 	return command{
@@ -83,6 +86,9 @@ func (f *floatingFlags) check() error {
 		return console.WrongUsef("--bias is %g; it must be a number of ampere", f.bias)
 	case f.out != "" && !strings.HasSuffix(f.out, ".csv"):
 		return console.WrongUsef("--out is %q; name a file that ends in .csv", f.out)
+	}
+	if n := len(f.intensities); n > mostIntensities {
+		return console.WrongUsef("--intensities holds %d values; %d are the most", n, mostIntensities)
 	}
 	for _, i := range f.intensities {
 		if !(i > 0) || math.IsInf(i, 0) {

@@ -18,8 +18,9 @@ import (
 	"stopvolt/scenarios"
 )
 
-// mostPoints keeps a slip in a step from running for years.
-const mostPoints = 10_000
+// mostPoints keeps a slip in a step from running for years, and the results of
+// all points in memory.
+const mostPoints = 1000
 
 // parseAxis reads KEY=a,b,c or KEY=start:stop:step.
 func parseAxis(text string) (draw.Axis, error) {
