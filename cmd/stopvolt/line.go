@@ -5,7 +5,6 @@ import (
 	"fmt"
 	"slices"
 	"strconv"
-	"strings"
 
 	"github.com/spf13/pflag"
 
@@ -19,7 +18,7 @@ import (
 // lineFlags are those of the command line.
 type lineFlags struct {
 	data dataFlags
-	fit  string
+	fits []string
 	json bool
 }
 
@@ -34,7 +33,7 @@ func lineCommand() command {
 `,
 		prepare: func(flags *pflag.FlagSet) action {
 			f := new(lineFlags)
-			flags.StringVar(&f.fit, "fit", "", "how the line is put: ordinary, weighted, ...; by default weighted where the table has uncertainties")
+			flags.StringSliceVar(&f.fits, "fits", nil, "how the line is put through the points, `a,b`; by default weighted where the table has uncertainties, else ordinary")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
 			f.data.add(flags)
 			return f.run
@@ -56,47 +55,45 @@ func (f *lineFlags) run(_ context.Context, c console.Console, words []string) er
 	}
 	c.Tell(remarksOn(guesses)...)
 	points, leftOut := pointsOf(rows)
-	fit, err := f.chosen(points)
+	fits, err := f.chosen(points)
 	if err != nil {
 		return err
 	}
-	l := analysis.MethodLine{Method: tableMethod, Fit: fit.Name(), LeftOut: leftOut}
-	if l.Line, err = fit.Fit(points); err != nil {
-		return console.WrongUsef("%s: %w", words[0], err)
+	var put []analysis.MethodLine
+	for _, fit := range fits {
+		l := analysis.MethodLine{Method: tableMethod, Fit: fit.Name(), LeftOut: leftOut}
+		if l.Line, err = fit.Fit(points); err != nil {
+			return console.WrongUsef("%s: %w", words[0], err)
+		}
+		put = append(put, l)
 	}
-	lines := result.Lines([]analysis.MethodLine{l}, physics.HOverE)
+	lines := result.Lines(put, physics.HOverE)
 	if f.json {
 		return result.WriteJSON(c.Data, result.Object{{Key: "schema", Value: result.Schema}, {Key: "lines", Value: result.LineObjects(lines)}})
 	}
 	if err := result.PrintLines(c.Out, lines); err != nil {
 		return err
 	}
-	if stated := l.Line.StatedU(); l.Fit == "weighted" && stated > 0 {
-		fmt.Fprint(c.Out, "\n", console.Fold(fmt.Sprintf("Chi-square is %.3g with %d degrees of freedom. The uncertainty of h/e above is that of the points' "+
-			"scatter about the line; their stated uncertainties alone make %s V s. Where these differ much, the larger one is the honest one.",
-			l.Line.ChiSquare, l.Line.DegreesOfFreedom, strconv.FormatFloat(stated, 'g', 2, 64)), 96, ""), "\n")
+	for _, l := range put {
+		if stated := l.Line.StatedU(); l.Fit == "weighted" && stated > 0 {
+			fmt.Fprint(c.Out, "\n", console.Fold(fmt.Sprintf("Chi-square of the weighted line is %.3g with %d degrees of freedom. The uncertainty of h/e above is that of the points' "+
+				"scatter about the line; their stated uncertainties alone make %s V s. Where these differ much, the larger one is the honest one.",
+				l.Line.ChiSquare, l.Line.DegreesOfFreedom, strconv.FormatFloat(stated, 'g', 2, 64)), 96, ""), "\n")
+		}
 	}
 	return nil
 }
 
-// chosen returns the fit that the flags name. By default the weights are those
+// chosen returns the fits that the flags name. By default the weights are those
 // of the table, if each stopping voltage has its uncertainty.
-func (f *lineFlags) chosen(points []analysis.Point) (analysis.LineFit, error) {
-	name := f.fit
-	if name == "" {
-		name = "weighted"
-		if slices.ContainsFunc(points, func(p analysis.Point) bool { return p.UStopping == 0 }) {
-			name = "ordinary"
-		}
+func (f *lineFlags) chosen(points []analysis.Point) ([]analysis.LineFit, error) {
+	switch {
+	case f.fits != nil:
+		return fitsNamed(f.fits)
+	case slices.ContainsFunc(points, func(p analysis.Point) bool { return p.UStopping == 0 }):
+		return fitsNamed([]string{"ordinary"})
 	}
-	var names []string
-	for _, fit := range analysis.LineFits() {
-		if fit.Name() == name {
-			return fit, nil
-		}
-		names = append(names, fit.Name())
-	}
-	return nil, console.WrongUsef("--fit is %q; it must be one of %s", name, strings.Join(names, ", "))
+	return fitsNamed([]string{"weighted"})
 }
 
 // tableMethod stands for the method of stopping voltages that came as a table.
