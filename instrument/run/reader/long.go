@@ -26,7 +26,7 @@ func (l *layout) longColumns() (longColumns, error) {
 		option string
 	}{
 		{&at.setting, settings, "setting-column"}, {&at.wave, wavelengths, "wavelength-column"}, {&freq, frequencies, ""},
-		{&at.time, times, ""}, {&at.flag, flags, ""}, {&at.sweep, sweeps, ""},
+		{&at.time, times, ""}, {&at.flag, flags, ""},
 	} {
 		var err error
 		if *c.place, err = l.one(c.role, c.option); err != nil {
@@ -36,8 +36,9 @@ func (l *layout) longColumns() (longColumns, error) {
 	if at.wave < 0 {
 		at.wave = freq
 	}
-	if at.sweep >= 0 && !l.tellsSweeps(at.sweep) {
-		at.sweep = -1
+	at.sweep = -1
+	if i := slices.IndexFunc(l.with(sweeps), l.tellsSweeps); i >= 0 {
+		at.sweep = l.with(sweeps)[i]
 	}
 	return at, nil
 }

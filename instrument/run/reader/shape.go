@@ -206,7 +206,9 @@ func (l *layout) adoptRepeats() {
 			*h = of
 			h.cell, h.repeats = text, source+1
 			adopted++
+			continue
 		}
+		l.guess("current-column", "column %d has no heading, is no repeat of %s, and is not used", i+1, shown(of.text))
 	}
 	if adopted > 0 {
 		l.guess("current-column", "columns without a heading that follow a current are its repeats")

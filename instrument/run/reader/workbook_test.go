@@ -111,7 +111,7 @@ func TestWorkbooksReadLikeText(t *testing.T) {
 }
 
 func TestASheetForEachWavelength(t *testing.T) {
-	content := workbook(t, nil, page{"405 nm", bench(1.25)}, page{"546 nm", bench(1)}, page{"dark", bench(1)}, page{"notes", [][]any{{"warm-up 20 min"}}})
+	content := workbook(t, nil, page{"405 nm", bench(1.25)}, page{"5460 Å", bench(1)}, page{"dark", bench(1)}, page{"notes", [][]any{{"warm-up 20 min"}}})
 	r, _, err := Read([]Source{{Name: "run.xlsx", Reader: bytes.NewReader(content)}}, Options{})
 	if err != nil {
 		t.Fatal(err)
@@ -125,7 +125,7 @@ func TestASheetForEachWavelength(t *testing.T) {
 	for _, c := range r.Curves {
 		got = append(got, light{c.Setting, c.Wavelength, c.Dark})
 	}
-	want := []light{{"405 nm", 405, false}, {"546 nm", 546, false}, {"dark", 0, true}}
+	want := []light{{"405 nm", 405, false}, {"5460 Å", 546, false}, {"dark", 0, true}}
 	if diff := cmp.Diff(want, got, cmp.AllowUnexported(light{})); diff != "" {
 		t.Errorf("curves (-want +got):\n%s", diff)
 	}
