@@ -32,6 +32,8 @@ type Notebook struct {
 	// Cutoff is what was read, with its standard uncertainty, in V; nil for
 	// none.
 	Cutoff *struct{ V, U float64 }
+	// Smooth draws Readings and Beside as lines, for curves without noise.
+	Smooth bool
 	// Narrow is for a small screen.
 	Narrow bool
 }
@@ -196,6 +198,8 @@ func (f Notebook) mark() draw.GlyphStyle {
 	return m
 }
 
+func smoothLine() draw.LineStyle { return stroke(ink, 1.5) }
+func besideLine() draw.LineStyle { return stroke(hues[1], 1.3, 5, 2) }
 func sketchLine() draw.LineStyle { return stroke(hues[4], 1.4, 2, 2.5) }
 func rulerLine() draw.LineStyle  { return stroke(hues[2], 1.4, 9, 3, 2, 3) }
 
@@ -203,6 +207,10 @@ func rulerLine() draw.LineStyle  { return stroke(hues[2], 1.4, 9, 3, 2, 3) }
 func (f Notebook) keys() []key {
 	mark, bar := f.mark(), readingBar()
 	keys := []key{{text: f.Words.Reading, mark: &mark, bar: &bar}}
+	if f.Smooth {
+		own := smoothLine()
+		keys = []key{{text: f.Words.Reading, line: &own}}
+	}
 	for _, r := range f.Readings {
 		if r.Flags&run.Overload != 0 {
 			over := overloadMark()
@@ -215,8 +223,11 @@ func (f Notebook) keys() []key {
 		keys = append(keys, key{text: f.Words.Struck, mark: &struck})
 	}
 	if len(f.Beside) > 0 {
-		beside := f.markBeside()
-		keys = append(keys, key{text: f.Words.Beside, mark: &beside})
+		if beside, line := f.markBeside(), besideLine(); f.Smooth {
+			keys = append(keys, key{text: f.Words.Beside, line: &line})
+		} else {
+			keys = append(keys, key{text: f.Words.Beside, mark: &beside})
+		}
 	}
 	if len(f.SketchV) > 0 {
 		line := sketchLine()
@@ -270,10 +281,15 @@ func (f Notebook) plot(window extent, share float64, whole bool) (*plot.Plot, un
 	if sketched != nil {
 		p.Add(through(f.SketchV, scaled(sketched, u.size), sketchLine()))
 	}
-	if len(beside) > 0 {
-		addReadings(p, u, shown[1])
+	if f.Smooth {
+		addSmooth(p, u, beside, besideLine())
+		addSmooth(p, u, f.Readings, smoothLine())
+	} else {
+		if len(beside) > 0 {
+			addReadings(p, u, shown[1])
+		}
+		addReadings(p, u, own)
 	}
-	addReadings(p, u, own)
 	var struck []datum
 	for _, r := range f.Struck {
 		struck = append(struck, datum{x: r.Retarding, y: r.Current / u.size})
@@ -284,6 +300,17 @@ func (f Notebook) plot(window extent, share float64, whole bool) (*plot.Plot, un
 		p.Add(through(v, scaled(i, u.size), rulerLine()))
 	}
 	return p, u
+}
+
+// addSmooth adds readings as a line.
+func addSmooth(p *plot.Plot, u unit, list []run.Reading, style draw.LineStyle) {
+	var v, i []float64
+	for _, r := range list {
+		v, i = append(v, r.Retarding), append(i, r.Current/u.size)
+	}
+	if len(v) > 1 {
+		p.Add(through(v, i, style))
+	}
 }
 
 // beside returns the other page's readings, scaled.

@@ -302,3 +302,11 @@ func (w *walker) shot(name string) {
 		w.t.Fatal(err)
 	}
 }
+
+// until waits until a script says true.
+func (w *walker) until(script string) {
+	w.t.Helper()
+	if _, err := chromedp.Run(w.ctx, chromedp.Poll[bool](script)); err != nil {
+		w.t.Fatalf("%s: %v", script, err)
+	}
+}

@@ -52,10 +52,26 @@
         const twin = part.querySelector("#" + d.id);
         if (twin && d.open) twin.open = true;
       }
+      // What is being dragged stays under the hand.
+      const dragged = old.querySelector("input[type=range]:focus");
       const here = document.adoptNode(part);
       for (const kept of old.querySelectorAll("[data-keep]")) {
         const place = here.querySelector("#" + kept.id);
         if (place) place.replaceWith(kept);
+      }
+      const twin = dragged && here.querySelector("#" + dragged.id);
+      if (twin) {
+        dragged.setAttribute("aria-valuetext", twin.getAttribute("aria-valuetext"));
+        // Taken out of the page, it would lose the hand: all else moves around it.
+        for (const label of here.querySelectorAll("output")) {
+          const shown = old.querySelector('output[for="' + label.htmlFor + '"]');
+          if (shown) shown.textContent = label.textContent;
+        }
+        for (const field of here.querySelectorAll("input")) {
+          const shown = $(field.id);
+          if (shown && shown !== dragged) { shown.value = field.value; shown.setAttribute("aria-valuetext", field.getAttribute("aria-valuetext")); }
+        }
+        continue;
       }
       old.replaceWith(here);
       sources.set(part.id, came);

@@ -13,7 +13,7 @@ import (
 	"stopvolt/instrument/run"
 )
 
-// A drawing is a picture as it is sent, for a revision.
+// A drawing is a picture as it is sent, and of which revision it is.
 type drawing struct {
 	revision int
 	svg      []byte
@@ -41,7 +41,7 @@ func (s *Server) figure(w http.ResponseWriter, r *http.Request, v *visitor) {
 
 // draw returns a picture, drawn once a revision. The mutex is held.
 func (v *visitor) draw(name string) (drawing, error) {
-	if d, ok := v.drawn[name]; ok && d.revision == v.revision {
+	if d, ok := v.drawn[name]; ok && d.revision == v.written {
 		return d, nil
 	}
 	var p figure.Picture
@@ -58,7 +58,7 @@ func (v *visitor) draw(name string) (drawing, error) {
 	if err != nil {
 		return drawing{}, err
 	}
-	d := drawing{revision: v.revision}
+	d := drawing{revision: v.written}
 	if d.svg, err = v.voice.svg(p); err != nil {
 		return drawing{}, err
 	}
@@ -148,13 +148,30 @@ func (v *visitor) line() (figure.Picture, error) {
 // decimalPoint finds those of numbers between the tags of a picture.
 var decimalPoint = regexp.MustCompile(`(>[^<>]*\d)\.(\d[^<>]*<)`)
 
+// styled finds styles within a picture, which the policy forbids where somebody
+// opens the picture by itself.
+var styled = regexp.MustCompile(` ?style="[^"]*"`)
+
+// unstyled returns a style as attributes of the same names, as SVG has for each of
+// those in use (Scalable Vector Graphics 2, 6.6 presentation attributes).
+func unstyled(style string) string {
+	text := strings.TrimSuffix(strings.TrimPrefix(strings.TrimSpace(style), `style="`), `"`)
+	var b strings.Builder
+	for _, property := range strings.Split(text, ";") {
+		if name, value, ok := strings.Cut(property, ":"); ok {
+			fmt.Fprintf(&b, ` %s="%s"`, strings.TrimSpace(name), strings.TrimSpace(value))
+		}
+	}
+	return b.String()
+}
+
 // svg returns a picture in the reader's language.
 func (w Voice) svg(p figure.Picture) ([]byte, error) {
 	var b bytes.Buffer
 	if err := p.Save(&b, figure.SVG); err != nil {
 		return nil, err
 	}
-	text := b.String()
+	text := styled.ReplaceAllStringFunc(b.String(), unstyled)
 	var pairs []string
 	for _, entry := range w.List("picture.words") {
 		from, to, ok := strings.Cut(entry, " => ")

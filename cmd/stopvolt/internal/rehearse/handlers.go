@@ -6,6 +6,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"math"
 	"net/http"
 	"slices"
 	"strconv"
@@ -182,6 +183,7 @@ func (s *Server) speech(w http.ResponseWriter, r *http.Request, v *visitor) {
 	}
 	v.voice.Comma = r.PostForm.Get("decimal") == "comma"
 	v.revision++
+	v.written++
 	v.dirty = true
 	v.drawn = make(map[string]drawing)
 	v.mutex.Unlock()
@@ -275,8 +277,9 @@ func (s *Server) readings(w http.ResponseWriter, r *http.Request, v *visitor) {
 
 // A moment is what an event tells.
 type moment struct {
-	// Clock is the bench's time as a person reads it.
-	Clock string `json:"clock"`
+	// Clock is the bench's time as a person reads it, and Time in s.
+	Clock string  `json:"clock"`
+	Time  float64 `json:"time"`
 	// Volts and Amps are numbers as shown, with the Unit of the current.
 	Volts string `json:"volts"`
 	Amps  string `json:"amps"`
@@ -370,7 +373,7 @@ func (v *visitor) moment() moment {
 	d := r.Display()
 	full := r.FullScales()[d.Range]
 	m := moment{
-		Clock: clockText(r.Clock()), Volts: v.voice.Number(d.Retarding, 3), VoltsNow: d.Retarding,
+		Clock: clockText(r.Clock()), Time: math.Round(r.Clock()*1e3) / 1e3, Volts: v.voice.Number(d.Retarding, 3), VoltsNow: d.Retarding,
 		Beyond: d.Beyond, Revision: v.revision,
 	}
 	m.Amps, m.Unit = v.voice.Current(d.Current, full, r.Resolution())

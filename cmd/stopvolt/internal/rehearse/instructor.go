@@ -347,7 +347,7 @@ func (d *demonstration) picture(name string, voice Voice) (figure.Picture, error
 	}
 	truth := sim.TruthOf(d.now).Stopping[d.setting]
 	f := figure.Notebook{
-		Narrow: name == "curve-narrow.svg",
+		Narrow: name == "curve-narrow.svg", Smooth: true,
 		Words: figure.NotebookWords{
 			Alt:     voice.F("instructor.alt", "line", voice.Plain(d.now.Lights[d.setting].Nominal)),
 			Voltage: voice.T("figure.voltage"), Current: voice.T("figure.current"), Reading: voice.T("instructor.mean"),

@@ -46,6 +46,7 @@ type deskView struct {
 	Local, Set   bool
 	Student      string
 	Revision     int
+	Written      int
 	Said         string
 	Moment       moment
 	Acknowledged bool
@@ -182,7 +183,7 @@ func (s *Server) view(v *visitor) deskView {
 	book := r.Book()
 	view := deskView{
 		W: w, Title: s.options.Title, Local: s.options.Local, Set: s.options.Students != nil, Student: v.student,
-		Revision: v.revision, Said: v.said, Moment: v.moment(), Acknowledged: r.Acknowledged(),
+		Revision: v.revision, Written: v.written, Said: v.said, Moment: v.moment(), Acknowledged: r.Acknowledged(),
 		Drill: r.Drill(), Blind: r.Blind(), Revealed: r.Revealed(), Bench: r.At(),
 		Controls: r.Controls(), Fault: book.Fault, Resolved: book.Resolved, Committed: book.Committed > 0,
 		Sketched: book.Sketch != nil,
@@ -332,7 +333,7 @@ func (v *visitor) viewBook(view *deskView) {
 		view.Rows = append(view.Rows, v.row(k))
 	}
 	if len(page.Readings) > 0 && !page.Floating || book.Sketch != nil {
-		view.Figure = &figureView{Name: "page", Alt: w.F("figure.alt", "page", view.Open.Name, "readings", strconv.Itoa(len(page.Readings))), Revision: v.revision}
+		view.Figure = &figureView{Name: "page", Alt: w.F("figure.alt", "page", view.Open.Name, "readings", strconv.Itoa(len(page.Readings))), Revision: v.written}
 		if d, err := v.draw("page"); err == nil {
 			view.Figure.Panels = d.panels
 		}

@@ -28,6 +28,8 @@ type visitor struct {
 	seen time.Time
 	// said is what the last action was refused for.
 	said string
+	// written counts what changes the figures.
+	written int
 	// drawn are the figures of a revision, and told the debrief of one.
 	drawn map[string]drawing
 	told  *toldDebrief
@@ -53,8 +55,19 @@ func (v *visitor) does(a rehearsal.Action, now time.Time) error {
 		return err
 	}
 	v.revision++
+	if !leavesFigures[a.Kind] {
+		v.written++
+	}
 	v.dirty = true
 	return nil
+}
+
+// leavesFigures are the actions after which the figures are as before.
+var leavesFigures = map[rehearsal.Kind]bool{
+	rehearsal.Acknowledge: true, rehearsal.Lamp: true, rehearsal.Shutter: true, rehearsal.Filter: true, rehearsal.Attenuator: true,
+	rehearsal.Dial: true, rehearsal.Range: true, rehearsal.Null: true, rehearsal.Pass: true, rehearsal.Float: true,
+	rehearsal.Answer: true, rehearsal.Move: true, rehearsal.Note: true, rehearsal.State: true, rehearsal.Bench: true,
+	rehearsal.Name: true, rehearsal.Resolve: true,
 }
 
 // kept returns what a file keeps. The mutex is held.
