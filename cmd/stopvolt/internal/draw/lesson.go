@@ -67,8 +67,23 @@ type slide struct {
 func (s slide) Picture() (figure.Picture, error) { return s.steps.Slide(s.step) }
 
 // enlargedFrom is the voltage in V before the true cutoff whose current ends the
-// linear axis, so that the knee is seen enlarged.
-const enlargedFrom = 0.25
+// linear axis, so that the knee is seen enlarged, and kneeShare the most of the whole
+// current that may be shown there: a weak line, whose curve has no more than a few
+// tenths of a volt to fall, is enlarged at its own knee.
+const (
+	enlargedFrom = 0.25
+	kneeShare    = 0.4
+)
+
+// top returns the largest current in A on the enlarged axis.
+func (l Lesson) top() float64 {
+	bench := l.Steps.Steps[len(l.Steps.Steps)-1]
+	before := enlargedFrom
+	for bench.At(l.Steps.Truth-before) > kneeShare*bench.I[0] && before > enlargedFrom/20 {
+		before *= 0.9
+	}
+	return math.Max(bench.At(l.Steps.Truth-before), 0)
+}
 
 // StepsFigure shows the steps.
 func (l Lesson) StepsFigure() figure.Steps {
@@ -87,8 +102,7 @@ func (l Lesson) StepsFigure() figure.Steps {
 		}
 		f.Steps = append(f.Steps, drawn)
 	}
-	bench := s.Steps[len(s.Steps)-1]
-	f.Top = math.Max(bench.At(s.Truth-enlargedFrom), 0)
+	f.Top = l.top()
 	return f
 }
 

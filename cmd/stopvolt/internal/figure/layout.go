@@ -201,9 +201,18 @@ const textWidth = pageWidth - 2*pageMargin
 // page returns the picture of a head over a body of a height in points, which
 // is drawn into what the head leaves.
 func (h head) page(alt string, body vg.Length, draws func(draw.Canvas)) Picture {
-	top := h.height(textWidth)
+	return h.pageOf(pageWidth, alt, body, draws)
+}
+
+// narrowPage is the width of a picture for a screen of some 390 pixels in points: there
+// its smallest letters are some 11 pixels high.
+const narrowPage = 300
+
+// pageOf is page for a width in points.
+func (h head) pageOf(width vg.Length, alt string, body vg.Length, draws func(draw.Canvas)) Picture {
+	top := h.height(width - 2*pageMargin)
 	return Picture{
-		Alt: alt, width: pageWidth, height: 2*pageMargin + top + body,
+		Alt: alt, width: width, height: 2*pageMargin + top + body,
 		draw: func(c draw.Canvas) {
 			c = draw.Crop(c, pageMargin, -pageMargin, pageMargin, -pageMargin)
 			h.draw(c)

@@ -3,6 +3,7 @@ package figure
 import (
 	"fmt"
 	"math"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -97,7 +98,7 @@ func (f Steps) Slide(i int) (Picture, error) {
 	s := f.Steps[i]
 	style := lettering(labelSize, ink)
 	caption := wrap(s.Caption, style, textWidth)
-	h := head{title: fmt.Sprintf("%d. %s", i+1, s.Cause), keys: append(f.keys(s), key{text: orderMatters})}
+	h := head{title: fmt.Sprintf("%d. %s", i+1, s.Cause), keys: f.slideKeys(i)}
 	const height = 190
 	alt := fmt.Sprintf("Step %d: %s. %s", i+1, s.Cause, s.Caption)
 	return h.page(alt, height+vg.Length(len(caption))*keyHeight+48, func(c draw.Canvas) {
@@ -113,6 +114,44 @@ func (f Steps) Slide(i int) (Picture, error) {
 			place(p, c, vg.Rectangle{Min: vg.Point{X: left, Y: c.Max.Y - height}, Max: vg.Point{X: left + each, Y: c.Max.Y}})
 		}
 	}), nil
+}
+
+// NarrowSlide lays out step i for a small screen, with the panels under one another.
+func (f Steps) NarrowSlide(i int) (Picture, error) {
+	if err := f.check(); err != nil {
+		return Picture{}, err
+	}
+	if i < 0 || i >= len(f.Steps) {
+		return Picture{}, fmt.Errorf("step %d of %d", i+1, len(f.Steps))
+	}
+	s := f.Steps[i]
+	style := lettering(labelSize, ink)
+	caption := wrap(s.Caption, style, narrowPage-2*pageMargin)
+	h := head{title: fmt.Sprintf("%d. %s", i+1, s.Cause), keys: f.slideKeys(i)}
+	const height, axes = 150, 44
+	alt := fmt.Sprintf("Step %d: %s. %s", i+1, s.Cause, s.Caption)
+	plots := f.plots(i)
+	return h.pageOf(narrowPage, alt, vg.Length(len(plots))*(height+axes)+vg.Length(len(caption))*keyHeight, func(c draw.Canvas) {
+		for _, line := range caption {
+			write(c, line, style, vg.Point{X: c.Min.X, Y: c.Max.Y - keyHeight/2}, draw.XLeft)
+			c.Max.Y -= keyHeight
+		}
+		c.Max.Y -= 6
+		for _, p := range plots {
+			place(p, c, vg.Rectangle{Min: vg.Point{X: c.Min.X + 46, Y: c.Max.Y - height}, Max: vg.Point{X: c.Max.X - 8, Y: c.Max.Y}})
+			c.Max.Y -= height + axes
+		}
+	}), nil
+}
+
+// slideKeys explain what step i shows.
+func (f Steps) slideKeys(i int) []key {
+	keys := f.keys(f.Steps[i])
+	if _, small := f.change(i); small {
+		line := changeLine()
+		keys = append(keys, key{text: "the change, magnified", line: &line})
+	}
+	return keys
 }
 
 // check says what does not fit.
@@ -261,7 +300,84 @@ func (f Steps) plots(i int) [3]*plot.Plot {
 	logarithmic.Add(throughPositive(s.V, scaled(s.I, small.size), newLine()))
 	add(linear, data(s.Readings, u), readingMark(), readingBar())
 	addPositive(logarithmic, data(s.Readings, small), readingMark(), readingBar())
-	return [3]*plot.Plot{linear, logarithmic, f.energies(i)}
+	third := f.energies(i)
+	if most, small := f.change(i); small {
+		third = f.difference(i, most)
+	}
+	return [3]*plot.Plot{linear, logarithmic, third}
+}
+
+// lineShare is the width of the curve's line over the height of a slide's panel. A
+// step that moves the curve by less cannot be seen there.
+const lineShare = 1.4 / 190
+
+// change returns the largest change in A that step i makes in the linear panel, and
+// whether it is less than the width of the line.
+func (f Steps) change(i int) (most float64, small bool) {
+	if i == 0 || len(f.Steps[i].Readings) > 0 {
+		return 0, false
+	}
+	v, y := nowhere(), nowhere().with(0)
+	for _, s := range f.Steps {
+		v, y = v.with(s.V...), y.with(s.I...)
+	}
+	if f.Top > 0 {
+		y.high = math.Min(y.high, f.Top)
+	}
+	window := f.enlarged(v)
+	for k, d := range f.differences(i) {
+		if window.holds(f.Steps[i].V[k]) {
+			most = math.Max(most, math.Abs(d))
+		}
+	}
+	return most, most < lineShare*(y.high-y.low)
+}
+
+// differences returns the current of step i less that of the step before in A, and
+// nothing where they have other voltages.
+func (f Steps) differences(i int) []float64 {
+	now, before := f.Steps[i], f.Steps[i-1]
+	if !slices.Equal(now.V, before.V) {
+		return nil
+	}
+	d := make([]float64, len(now.I))
+	for k := range d {
+		d[k] = now.I[k] - before.I[k]
+	}
+	return d
+}
+
+// changeLine is the style of a difference.
+func changeLine() draw.LineStyle { return stroke(hues[2], 1.4) }
+
+// difference returns the plot of what step i changes, on a scale of its own, and says
+// how much that is.
+func (f Steps) difference(i int, most float64) *plot.Plot {
+	v := nowhere()
+	for _, s := range f.Steps {
+		v = v.with(s.V...)
+	}
+	window := f.enlarged(v)
+	y := nowhere().with(0)
+	d := f.differences(i)
+	for k, x := range d {
+		if window.holds(f.Steps[i].V[k]) {
+			y = y.with(x)
+		}
+	}
+	axis, u := currentAxis(y.padded(0.25, 1e-18))
+	p := newPlot(window.padded(0.02, 0.1), axis)
+	p.X.Label.Text, p.Y.Label.Text = voltageLabel, "change / "+u.name
+	p.Add(across(0, stroke(faint, 0.8)), upright(f.Truth, truthLine()))
+	p.Add(through(f.Steps[i].V, scaled(d, u.size), changeLine()))
+	said := "no change here"
+	if most > 0 {
+		said = fmt.Sprintf("at most %s %s", number(most/u.size, decimalsFor(most/u.size)), u.name)
+	}
+	p.Add(painter(func(c draw.Canvas, _ *plot.Plot) {
+		note(c, said, vg.Point{X: c.Min.X + 5, Y: c.Max.Y - 8}, draw.XLeft)
+	}))
+	return p
 }
 
 // enlarged returns the range of voltages of the linear axis out of that of all
@@ -283,7 +399,12 @@ func (f Steps) enlarged(all extent) extent {
 	if low >= f.Truth {
 		return all
 	}
-	return extent{math.Max(all.low, low), math.Min(all.high, 2*f.Truth-low)}
+	high := 2*f.Truth - low
+	if finite(f.Limit) && len(f.Steps) > 1 {
+		// The corner lies there before the contact potential moves it.
+		high = math.Max(high, f.Limit+0.1*(high-low))
+	}
+	return extent{math.Max(all.low, low), math.Min(all.high, high)}
 }
 
 // data returns readings as points in a unit.

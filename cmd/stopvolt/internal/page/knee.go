@@ -60,7 +60,7 @@ func kneeFinding(truth, atTruth, largest float64, zero func() (float64, bool)) s
 
 // stepBlocks tells the steps, a figure each, and their numbers.
 func (l Knee) stepBlocks() ([]Block, error) {
-	blocks := []Block{{Text: "Left: the current near the knee on a linear axis. Middle: the whole curve on a logarithmic axis. Right: the energies of the electrons as they leave the metal. Grey is the curve before the step. " + words.OrderMatters}}
+	blocks := []Block{{Text: "Left: the current near the knee on a linear axis. Middle: the whole curve on a logarithmic axis. Right: the energies of the electrons as they leave the metal. Grey is the curve before the step. Where a step moves the curve by less than the width of its line, the change stands at the right, magnified. " + words.OrderMatters}}
 	drawn := l.StepsFigure()
 	table := &Table{
 		Caption: "The steps in numbers",
@@ -74,8 +74,13 @@ func (l Knee) stepBlocks() ([]Block, error) {
 		if err != nil {
 			return nil, err
 		}
+		narrow, err := drawn.NarrowSlide(i)
+		if err != nil {
+			return nil, err
+		}
 		picture.Alt = fmt.Sprintf("Step %d, %s: %s", i+1, l.Causes[i].Name, l.Causes[i].Told)
-		blocks = append(blocks, Block{Figure: &Figure{Picture: picture, Caption: l.Causes[i].Told}})
+		narrow.Alt = picture.Alt
+		blocks = append(blocks, Block{Figure: &Figure{Picture: picture, Narrow: &narrow, Caption: l.Causes[i].Told}})
 		zero := "none"
 		if v, ok := step.Zero(); ok {
 			zero = fmt.Sprintf("%.4f", v)
@@ -83,7 +88,7 @@ func (l Knee) stepBlocks() ([]Block, error) {
 		table.Rows = append(table.Rows, []string{fmt.Sprintf("%d. %s", i+1, l.Causes[i].Name), l.Causes[i].Number,
 			words.Quantity(step.AtTruth, "A"), words.Quantity(step.At(l.Steps.Truth-0.1), "A"), zero})
 	}
-	return append(blocks, Block{Table: table}, Block{Text: words.OrderMatters}), nil
+	return append(blocks, Block{Table: table}), nil
 }
 
 // nominalRemark says what a mean wavelength other than the nominal one does.

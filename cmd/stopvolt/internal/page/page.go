@@ -84,6 +84,8 @@ func Numbered(names ...string) []Column {
 // A Figure is a picture with what it shows, and perhaps its numbers.
 type Figure struct {
 	Picture figure.Picture
+	// Narrow is the picture for a small screen; nil shows Picture there, too.
+	Narrow  *figure.Picture
 	Caption string
 	Data    *Table
 }
