@@ -238,6 +238,7 @@ func (l *layout) nameByFile(c *found, o Options) {
 	if nm != 0 && !isDark(name) {
 		c.Wavelength, c.unnamed = nm, false
 		l.guess("wavelength", "the wavelength is %.7g nm by the name", nm)
+		l.guesses[len(l.guesses)-1].nm = nm
 		return
 	}
 	if isDark(name) {

@@ -70,6 +70,8 @@ type Guess struct {
 	// Option names the option that overrules the guess, as Options has it; it
 	// is empty for a remark that no option changes.
 	Option string
+	// nm is the wavelength that the text tells by a name; 0 for other texts.
+	nm float64
 }
 
 // String returns the guess as one line.
@@ -384,8 +386,44 @@ func (g *gatherer) nameLight() error {
 	return nil
 }
 
+// namesTogether joins the wavelengths of several files by their names into one
+// guess, in the place of the first.
+func namesTogether(guesses []Guess) []Guess {
+	var files, wavelengths []string
+	for _, g := range guesses {
+		if g.nm != 0 && !slices.Contains(files, g.File) {
+			files, wavelengths = append(files, g.File), append(wavelengths, fmt.Sprintf("%.7g", g.nm))
+		}
+	}
+	if len(files) < 2 {
+		return guesses
+	}
+	var out []Guess
+	for _, g := range guesses {
+		switch {
+		case g.nm == 0:
+			out = append(out, g)
+		case files != nil:
+			last := len(wavelengths) - 1
+			text := "the wavelengths are " + strings.Join(wavelengths[:last], ", ") + " and " + wavelengths[last] + " nm by the names"
+			out = append(out, Guess{File: listed(files), Text: text, Option: g.Option})
+			files = nil
+		}
+	}
+	return out
+}
+
+// listed names files, the first of many.
+func listed(files []string) string {
+	if len(files) > 3 {
+		return fmt.Sprintf("%s and %d more", files[0], len(files)-1)
+	}
+	return strings.Join(files, ", ")
+}
+
 // merged joins equal guesses about several files into one.
 func merged(guesses []Guess) []Guess {
+	guesses = namesTogether(guesses)
 	type key struct{ text, option string }
 	files := make(map[key][]string)
 	var order []key
@@ -400,12 +438,7 @@ func merged(guesses []Guess) []Guess {
 	}
 	out := make([]Guess, len(order))
 	for i, k := range order {
-		names := files[k]
-		file := strings.Join(names, ", ")
-		if len(names) > 3 {
-			file = fmt.Sprintf("%s and %d more", names[0], len(names)-1)
-		}
-		out[i] = Guess{File: file, Text: k.text, Option: k.option}
+		out[i] = Guess{File: listed(files[k]), Text: k.text, Option: k.option}
 	}
 	return out
 }
