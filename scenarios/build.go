@@ -96,6 +96,7 @@ func (c *checker) numbers(key string, list []float64, l limit) []float64 {
 	if len(list) == 0 {
 		c.fail(key, "%s must be a list of numbers, such as [1.0]", key)
 	}
+	c.note(key, l)
 	for i, number := range list {
 		if c.learning {
 			if law := c.varied[fmt.Sprintf("%s.%d", key, i)]; law != nil {

@@ -17,6 +17,10 @@ type checker struct {
 	// medians, and the limits that the checks state are kept for the laws.
 	varied   map[string]*lawful
 	learning bool
+	// notes takes what is allowed for each key that is asked for, where it is not
+	// nil, and all says which keys are then taken for given.
+	notes map[string]string
+	all   func(key string) bool
 	// lightNames are those of the lights, in their order.
 	lightNames []string
 	// ring is a geometry that has been made before.
@@ -26,6 +30,9 @@ type checker struct {
 
 // given reports whether the scenario gives a key or table.
 func (c *checker) given(key string) bool {
+	if c.all != nil {
+		return c.all(key)
+	}
 	_, ok := c.places[key]
 	return ok
 }
@@ -87,8 +94,16 @@ func (l limit) String() string {
 	return strings.TrimSpace(text + " " + l.unit)
 }
 
+// note keeps what a key's limit is.
+func (c *checker) note(key string, l limit) {
+	if c.notes != nil {
+		c.notes[key] = l.String()
+	}
+}
+
 // required returns a number that a scenario has to give.
 func (c *checker) required(key string, value float64, l limit) float64 {
+	c.note(key, l)
 	if !c.given(key) {
 		c.fail(key, "%s is missing; it must be %v", key, l)
 		return value
@@ -99,6 +114,7 @@ func (c *checker) required(key string, value float64, l limit) float64 {
 // optional returns a number, or the fallback where the scenario does not give
 // it.
 func (c *checker) optional(key string, value, fallback float64, l limit) float64 {
+	c.note(key, l)
 	if !c.given(key) {
 		return fallback
 	}
@@ -115,6 +131,9 @@ func (c *checker) optional(key string, value, fallback float64, l limit) float64
 
 // choice checks that a word is one of those allowed and returns its index.
 func (c *checker) choice(key, value string, allowed ...string) int {
+	if c.notes != nil {
+		c.notes[key] = "one of " + strings.Join(allowed, ", ")
+	}
 	if law := c.varied[key]; law != nil && c.learning {
 		for _, word := range law.Words {
 			if !slices.Contains(allowed, word) {

@@ -2,11 +2,14 @@ package scenarios_test
 
 import (
 	"errors"
+	"fmt"
 	"os"
 	"path/filepath"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
+	"time"
 
 	"stopvolt/physics"
 	"stopvolt/scenarios"
@@ -193,6 +196,122 @@ func TestUnknownScenarioNamesThoseThereAre(t *testing.T) {
 			t.Errorf("%s was loaded", name)
 		} else {
 			t.Log(err)
+		}
+	}
+}
+
+// Every number has a limit that the checks apply, and the table of keys tells it.
+func TestEveryNumberHasALimit(t *testing.T) {
+	for _, k := range scenarios.KeyTable() {
+		free := strings.HasPrefix(k.Name, "shared.") || strings.HasPrefix(k.Name, "joint.") || strings.HasPrefix(k.Name, "practice.")
+		if strings.Contains(k.Kind, "number") && k.Limit == "" && !free {
+			t.Errorf("%s, a %s, has no limit", k.Name, k.Kind)
+		}
+		switch k.Name {
+		case "emitter.work_function_eV":
+			if k.Limit != "above 0 and at most 12 eV" || !k.Lawful {
+				t.Errorf("%s has the limit %q, lawful %v", k.Name, k.Limit, k.Lawful)
+			}
+		case "plan.order":
+			if k.Limit != "one of up, down, there-and-back, random" {
+				t.Errorf("%s has the limit %q", k.Name, k.Limit)
+			}
+		}
+	}
+}
+
+func TestKeysKeepTheirLetterCase(t *testing.T) {
+	for change, want := range map[[2]string]string{
+		{"[geometry]", "[Geometry]"}:                       "cell.toml:10:2: Geometry is not a key of a scenario; geometry is; ",
+		{"radius_ratio", "Radius_Ratio"}:                   "cell.toml:12:1: geometry.Radius_Ratio is not a key of a scenario; radius_ratio is; ",
+		{"[[light]]\nname = \"b", "[[Light]]\nname = \"b"}: "cell.toml:13:3: Light is not a key of a scenario; light is; ",
+	} {
+		_, err := scenarios.Load(write(t, strings.Replace(small, change[0], change[1], 1)), nil)
+		var e *scenarios.Error
+		if !errors.As(err, &e) {
+			t.Errorf("%q: error %v", change[1], err)
+			continue
+		}
+		e.File = filepath.Base(e.File)
+		if got := e.Error(); !strings.HasPrefix(got, want) {
+			t.Errorf("%q:\n got %s\nwant %s", change[1], got, want)
+		}
+	}
+	_, err := scenarios.Load(write(t, small), []string{"Geometry.Radius_Ratio=0.3"})
+	if err == nil || !strings.Contains(err.Error(), "--set Geometry.Radius_Ratio=0.3: Geometry is not a key of a scenario; geometry is") {
+		t.Errorf("another letter case in an assignment: %v", err)
+	}
+}
+
+// A mark at the head of the file, and lights in one line, are TOML.
+func TestByteOrderMarkAndInlineLights(t *testing.T) {
+	plain, err := scenarios.Load(write(t, small), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	marked, err := scenarios.Load(write(t, "\xef\xbb\xbf"+small), nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !reflect.DeepEqual(marked.Apparatus, plain.Apparatus) {
+		t.Error("a byte-order mark changes the bench")
+	}
+	start, end := strings.Index(small, "[[light]]"), strings.Index(small, "[plan]")
+	inline := `light = [{ name = "blue", nominal_nm = 435.8, source = { lines_nm = [435.8328], weights = [1] }, flux_W = 1e-6 },
+  { name = "green", nominal_nm = 546.1, source = "mercury", flux_W = 1e-6, filter = { centre_nm = 546.0, width_nm = 10.0, peak = 0.5 } }]
+` + small[:start] + small[end:]
+	s, err := scenarios.Load(write(t, inline), []string{"light.green.neutral=0.5"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if len(s.Apparatus.Lights) != 2 || s.Apparatus.Lights[1].Filter.Peak != 0.5 || s.Apparatus.Lights[1].Neutral != 0.5 {
+		t.Errorf("the lights are %+v", s.Apparatus.Lights)
+	}
+	wrong := strings.Replace(inline, "nominal_nm = 546.1", "nominal_nm = 54.61", 1)
+	if _, err = scenarios.Load(write(t, wrong), nil); err == nil || !strings.Contains(err.Error(), "cell.toml:2:21: light.1.nominal_nm is 54.61") {
+		t.Errorf("a mistake in a line of lights: %v", err)
+	}
+}
+
+// Silently wrong is worse than refused, and slow is worse than refused.
+func TestWhatNoBenchHasIsRefusedBeforeAnyWork(t *testing.T) {
+	many := func(n int, text func(i int) string) string {
+		var b strings.Builder
+		for i := range n {
+			b.WriteString(text(i))
+		}
+		return b.String()
+	}
+	light := func(name string) string {
+		return "[[light]]\nname = " + name + "\nnominal_nm = 435.8\nsource = \"mercury\"\nflux_W = 1e-6\n"
+	}
+	for what, test := range map[string]struct{ from, to, want string }{
+		"lights":                 {"[plan]", many(100, func(i int) string { return light(fmt.Sprintf("\"l%d\"", i)) }) + "[plan]", "there are 102 lights; at most 100 are allowed"},
+		"names alike":            {"name = \"green\"", "name = \"Blue\"", "the lights \"blue\" and \"Blue\" differ by the case of letters only"},
+		"a long name":            {"name = \"green\"", "name = \"" + strings.Repeat("g", 65) + "\"", "light.1.name has 65 characters; at most 64 are allowed"},
+		"a control character":    {"name = \"green\"", `name = "gr\u001b[31meen"`, "light.1.name holds the character U+001B, which cannot be shown"},
+		"a turned text":          {"title = \"a cell\"", `title = "a \u202ecell"`, "title holds the character U+202E"},
+		"spectral lines":         {"lines_nm = [435.833], weights = [1]", "lines_nm = [" + many(1001, func(int) string { return "435.8, " }) + "], weights = [" + many(1001, func(int) string { return "1.0, " }) + "]", "the source has 1001 lines; at most 1000 are allowed"},
+		"a radius of nothing":    {"radius_ratio = 0.5", "radius_ratio = 1e-300", "geometry.radius_ratio is 1e-300; it must be 0, or from 0.001 to 1000"},
+		"dark emitter":           {"work_function_eV = 1.95", "work_function_eV = 6.0", "no light of this bench frees electrons"},
+		"a dark yield":           {"yield_wavelength_nm = 365.0", "yield_wavelength_nm = 1200.0", "light of 1.2e+03 nm (1.03 eV) frees no electrons"},
+		"another world":          {"[geometry]", "[world]\nh_over_e_Vs = 1e-300\n[geometry]", "world.h_over_e_Vs is 1e-300; it must be from 1e-16 to 1e-13 V s"},
+		"a digit of nothing":     {"[geometry]", "[meter]\nfeedback_ohm = 1e9\ntemperature_K = 295.0\noffset_A = 0.0\nresolution_A = 1e-320\n[geometry]", "meter.resolution_A is 1e-320; it must be 0, or from 1e-24 to 0.001 A"},
+		"readings":               {"step_V = 0.05", "step_V = 0.00002\nrepeats = 2", "the plan has 300000 readings for each light"},
+		"readings of all lights": {"step_V = 0.05", "step_V = 0.00004\nrepeats = 1\norder = \"there-and-back\"", "readings in all; at most 200000 are allowed"},
+		"a filter of no width":   {"width_nm = 10.0", "width_nm = 1e-300", "light.1.filter.width_nm is 1e-300; it must be from 0.01 to 500 nm"},
+	} {
+		text := strings.Replace(small, test.from, test.to, 1)
+		if text == small {
+			t.Fatalf("%s: %q is not in the scenario", what, test.from)
+		}
+		start := time.Now()
+		_, err := scenarios.Load(write(t, text), nil)
+		if err == nil || !strings.Contains(err.Error(), test.want) {
+			t.Errorf("%s:\n got %v\nwant %s", what, err, test.want)
+		}
+		if took := time.Since(start); took > 5*time.Second {
+			t.Errorf("%s took %v", what, took)
 		}
 	}
 }

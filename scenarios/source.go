@@ -8,6 +8,9 @@ import (
 	"stopvolt/physics"
 )
 
+// sourceFields are the keys of a source's table.
+var sourceFields = fieldsOf(sourceType)
+
 // The lamps that have a name.
 var (
 	lampNames = []string{"mercury", "mercury-arc", "cadmium", "sodium", "helium"}
@@ -53,7 +56,7 @@ const mostLines = 1000
 // described returns the lines of a source that a table with the given keys
 // describes.
 func (c *checker) described(key string, keys []string, t sourceTable) []physics.SpectralLine {
-	for name := range fieldsOf(sourceType) {
+	for name := range sourceFields {
 		if c.given(key+"."+name) && !slices.Contains(keys, name) {
 			c.fail(key+"."+name, "%q is not a key of a source with %s; it has %s", name, keys[0], strings.Join(keys, ", "))
 		}
@@ -62,9 +65,17 @@ func (c *checker) described(key string, keys []string, t sourceTable) []physics.
 	switch keys[0] {
 	case "diode_nm":
 		skew := c.optional(key+".skew", t.Skew, 0, within(-0.9, 0.9, ""))
-		return physics.Diode(number("diode_nm", t.Diode, bandCentres), number("width_nm", t.Width, bandWidths), skew)
+		centre, width := number("diode_nm", t.Diode, bandCentres), number("width_nm", t.Width, bandWidths)
+		if c.err != nil {
+			return nil
+		}
+		return physics.Diode(centre, width, skew)
 	case "slit_nm":
-		return physics.Slit(number("slit_nm", t.Slit, bandCentres), number("width_nm", t.Width, bandWidths))
+		centre, width := number("slit_nm", t.Slit, bandCentres), number("width_nm", t.Width, bandWidths)
+		if c.err != nil {
+			return nil
+		}
+		return physics.Slit(centre, width)
 	}
 	lines := c.numbers(key+".lines_nm", t.Lines, wavelengths)
 	weights := c.numbers(key+".weights", t.Weights, within(1e-12, 1e12, ""))

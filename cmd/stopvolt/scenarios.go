@@ -3,6 +3,7 @@ package main
 import (
 	"context"
 	"fmt"
+	"io"
 	"strings"
 
 	"github.com/spf13/pflag"
@@ -26,15 +27,38 @@ func scenariosCommand() command {
 			keys := flags.Bool("keys", false, "list all keys that a scenario may have")
 			return func(ctx context.Context, c console.Console, words []string) error {
 				if *keys {
-					for _, key := range scenarios.Keys() {
-						fmt.Fprintln(c.Out, key)
-					}
+					printKeys(c.Out)
 					return nil
 				}
 				return runScenarios(ctx, c, words)
 			}
 		},
 	}
+}
+
+// printKeys lists the keys of a scenario, what stands there and what is allowed.
+func printKeys(w io.Writer) {
+	for _, k := range scenarios.KeyTable() {
+		about := k.Kind
+		if k.Limit != "" {
+			about += ", " + k.Limit
+		}
+		if k.Lawful {
+			about += " *"
+		}
+		fmt.Fprintf(w, "%-41s %s\n", k.Name, about)
+	}
+	fmt.Fprint(w, `
+* or a law, by which it differs from bench to bench:
+    { uniform = [0.1, 0.2] }         { log_uniform = [0.01, 1.0] }
+    { normal = [436.0, 1.5] }        { half_normal = 0.05, at_most = 0.2 }
+    { one_of = [0.0, -1.0, -3.0] }   { one_of = ["spheres", "cylinders"], weights = [2.0, 1.0] }
+    { mixture = [{ weight = 0.4, one_of = [0.0] }, { weight = 0.6, log_uniform = [0.003, 0.3] }] }
+    { same_as = "emitter.temperature_K" }
+    { normal = [0.0, 1.0], times = "shared.line_shift_V" }, and plus likewise
+A word or a yes or no takes one_of only. [[joint]] has keys, rows of their numbers that
+occur together, and the weights of the rows.
+`)
 }
 
 func runScenarios(_ context.Context, c console.Console, words []string) error {
