@@ -74,11 +74,23 @@ func TestLinesReproduceNorris(t *testing.T) {
 // J. Walker, Fundamentals of Physics, 10th ed., chapter 38, problem 85. Its
 // contact potential was corrected for, so the constant is not a collector's.
 func lithium() []Point {
-	var points []Point
-	for _, r := range [][2]float64{{433.9, 0.55}, {404.7, 0.73}, {365.0, 1.09}, {312.5, 1.67}, {253.5, 2.57}} {
-		points = append(points, Point{Frequency: physics.Frequency(r[0]), Stopping: r[1]})
+	return PublishedLines()[0].Points()
+}
+
+// The numbers that are drawn beside a class's own are those of the source.
+func TestPublishedLinesAreThoseOfTheirSources(t *testing.T) {
+	want := [][2]float64{{433.9, 0.55}, {404.7, 0.73}, {365.0, 1.09}, {312.5, 1.67}, {253.5, 2.57}}
+	p := PublishedLines()[0]
+	for i, r := range want {
+		if p.Wavelengths[i] != r[0] || p.Stopping[i] != r[1] {
+			t.Errorf("%s: point %d is %g nm, %g V, not %v", p.Name, i+1, p.Wavelengths[i], p.Stopping[i], r)
+		}
 	}
-	return points
+	for _, p := range PublishedLines() {
+		if len(p.Wavelengths) != len(p.Stopping) || p.Source == "" || p.Note == "" {
+			t.Errorf("%s is not whole", p.Name)
+		}
+	}
 }
 
 func TestLithiumAfterMillikan(t *testing.T) {

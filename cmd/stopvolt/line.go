@@ -10,6 +10,8 @@ import (
 
 	"stopvolt/analysis"
 	"stopvolt/cmd/stopvolt/internal/console"
+	"stopvolt/cmd/stopvolt/internal/draw"
+	"stopvolt/cmd/stopvolt/internal/page"
 	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/instrument/run/reader"
 	"stopvolt/physics"
@@ -17,9 +19,11 @@ import (
 
 // lineFlags are those of the command line.
 type lineFlags struct {
-	data dataFlags
-	fits []string
-	json bool
+	data   dataFlags
+	fits   []string
+	json   bool
+	out    string
+	report string
 }
 
 // lineCommand puts a line through a table of stopping voltages.
@@ -29,11 +33,14 @@ func lineCommand() command {
 		arguments: "TABLE.csv",
 		summary:   "put a straight line through a table of wavelengths and stopping voltages",
 		examples: `  stopvolt line table.csv                  # columns wavelength_nm, stopping_V and, if known, u_stopping_V
+  stopvolt line table.csv --report line.html --out pictures   # beside Millikan's line of 1916
   printf 'wavelength_nm,stopping_V\n433.9,0.55\n404.7,0.73\n365.0,1.09\n312.5,1.67\n253.5,2.57\n' | stopvolt line -
 `,
 		prepare: func(flags *pflag.FlagSet) action {
 			f := new(lineFlags)
 			flags.StringSliceVar(&f.fits, "fits", nil, "how the line is put through the points, `a,b`; by default weighted where the table has uncertainties, else ordinary")
+			flags.StringVar(&f.out, "out", "", "draw the points with their line, beside published ones, into the folder `DIR`")
+			flags.StringVar(&f.report, "report", "", "write a page to show and to print to `FILE.html`")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
 			f.data.add(flags)
 			return f.run
@@ -44,6 +51,9 @@ func lineCommand() command {
 func (f *lineFlags) run(_ context.Context, c console.Console, words []string) error {
 	if len(words) != 1 {
 		return console.WrongUsef("name one table of stopping voltages; - is standard input")
+	}
+	if err := checkReport(f.report); err != nil {
+		return err
 	}
 	options, err := f.data.parsed()
 	if err != nil {
@@ -68,6 +78,17 @@ func (f *lineFlags) run(_ context.Context, c console.Console, words []string) er
 		put = append(put, l)
 	}
 	lines := result.Lines(put, physics.HOverE)
+	table := draw.Table{Points: points, Line: put[0].Line, Published: analysis.PublishedLines()}
+	if f.out != "" {
+		if err := draw.Write(f.out, "line", table); err != nil {
+			return err
+		}
+	}
+	if f.report != "" {
+		if err := writePage(f.report, page.Line{Origin: origin(0), Table: table, Lines: lines, LeftOut: leftOut}.Page); err != nil {
+			return err
+		}
+	}
 	if f.json {
 		return result.WriteJSON(c.Data, result.Object{{Key: "schema", Value: result.Schema}, {Key: "lines", Value: result.LineObjects(lines)}})
 	}
