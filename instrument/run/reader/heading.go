@@ -99,6 +99,8 @@ var (
 // symbol: u_current, u(I), s_V, ±.
 var uncertainty = regexp.MustCompile(`^(?:u[_(]|s[_(]|σ|δ|Δ|±|\+/?-)`)
 
+var uncertaintySymbols = []string{"u", "s", "σ", "δ"}
+
 // readHeading reads the text above a column, of which the one before has the
 // role before.
 func (t *table) readHeading(c cell, before role) (heading, error) {
@@ -106,6 +108,10 @@ func (t *table) readHeading(c cell, before role) (heading, error) {
 	name, u := splitUnit(c.text)
 	h.unit = u
 	words := wordsOf(name)
+	uncertain := uncertainty.MatchString(c.text)
+	if uncertain && len(words) > 0 && slices.Contains(uncertaintySymbols, words[0]) {
+		words = words[1:] // and not the u of a voltage
+	}
 	has := func(list []string) bool {
 		return slices.ContainsFunc(words, func(w string) bool { return slices.Contains(list, w) })
 	}
@@ -142,7 +148,7 @@ func (t *table) readHeading(c cell, before role) (heading, error) {
 		h.dark = isDark(name)
 	}
 	h.role = base
-	if uncertainty.MatchString(c.text) || has(uncertainWords) {
+	if uncertain || has(uncertainWords) {
 		if base == ignored { // that of the column before
 			base = before
 		}

@@ -80,6 +80,8 @@ func TestOneCurveAsLaboratoriesKeepIt(t *testing.T) {
 			told: "10 of the rows lack a voltage or a current and are left out (lines 2, 3, 5, 7, 9 and others)"},
 		{claim: "uncertainties that lack a value are not known",
 			text: written("retarding_V,current_pA,std (pA)\n", func(i int, v, pA float64) string { return fmt.Sprintf("%v,%v,#DIV/0!", v, pA) })},
+		{claim: "an uncertainty named by its symbol and unit",
+			text: written("retarding_V,current_pA,u_pA\n", func(i int, v, pA float64) string { return fmt.Sprintf("%v,%v,3", v, pA) }), want: wanted(3)},
 		{claim: "an unnamed column that is no repeat",
 			text: written("retarding_V,current_pA,,\n", func(i int, v, pA float64) string { return fmt.Sprintf("%v,%v,%d,", v, pA, 7*i) }),
 			told: `column 3 has no heading, is no repeat of "current_pA", and is not used`},
