@@ -93,29 +93,46 @@ func beyond(law population.Law, within limit) (x float64, ok bool) {
 	return 0, false
 }
 
-// The words of a law's table.
+// A lawKind is a kind of law as files have it.
+type lawKind struct {
+	// word begins its table, and more has those that may stand beside.
+	word string
+	more []string
+	// numbers says that it is for numbers only.
+	numbers bool
+	// read reads the table of a key's law, at the place of errors within it.
+	read func(b *binder, key, place string, kind reflect.Kind, t tree) (population.Law, error)
+}
+
+// The words of a law's table that more than its reader knows.
 const (
-	uniformLaw    = "uniform"
-	logUniformLaw = "log_uniform"
-	normalLaw     = "normal"
-	halfNormalLaw = "half_normal"
-	oneOfLaw      = "one_of"
-	mixtureLaw    = "mixture"
-	sameAs        = "same_as"
+	oneOfLaw   = "one_of"
+	mixtureLaw = "mixture"
+	sameAs     = "same_as"
 )
 
-// lawKinds are the words that begin a law, of which a table has one.
-var lawKinds = []string{uniformLaw, logUniformLaw, normalLaw, halfNormalLaw, oneOfLaw, mixtureLaw, sameAs}
+// lawKinds returns the kinds of laws. A table has one.
+func lawKinds() []lawKind {
+	return []lawKind{
+		{"uniform", nil, true, readUniform},
+		{"log_uniform", nil, true, readLogUniform},
+		{"normal", []string{"at_least", "at_most"}, true, readNormal},
+		{"half_normal", []string{"at_least", "at_most"}, true, readHalfNormal},
+		{oneOfLaw, []string{"weights"}, false, readOneOf},
+		{mixtureLaw, nil, true, readMixture},
+		{sameAs, nil, true, func(*binder, string, string, reflect.Kind, tree) (population.Law, error) {
+			return population.Constant(0), nil
+		}},
+	}
+}
 
-// lawMore has the words that may stand beside each of those.
-var lawMore = map[string][]string{
-	uniformLaw:    {},
-	logUniformLaw: {},
-	normalLaw:     {"at_least", "at_most"},
-	halfNormalLaw: {"at_least", "at_most"},
-	oneOfLaw:      {"weights"},
-	mixtureLaw:    {},
-	sameAs:        {},
+// lawWords lists the words that begin a law.
+func lawWords() string {
+	var words []string
+	for _, k := range lawKinds() {
+		words = append(words, k.word)
+	}
+	return strings.Join(words, ", ")
 }
 
 // law reads the law of a key.
@@ -155,84 +172,85 @@ func (b *binder) law(key string, kind reflect.Kind, t tree, path []int) {
 // readLaw reads the table of a law at a place. More words are allowed than the
 // law's own. It returns nil after an error.
 func (b *binder) readLaw(key, place string, kind reflect.Kind, t tree, more []string) population.Law {
-	named := ""
-	for _, name := range lawKinds {
-		if _, ok := t[name]; !ok {
+	var named *lawKind
+	for _, k := range lawKinds() {
+		if _, ok := t[k.word]; !ok {
 			continue
 		}
-		if named != "" {
-			b.c.fail(join(place, name), "%s has two laws, %s and %s; leave one out", key, named, name)
+		if named != nil {
+			b.c.fail(join(place, k.word), "%s has two laws, %s and %s; leave one out", key, named.word, k.word)
 			return nil
 		}
-		named = name
+		named = &k
 	}
-	for name := range t {
-		if named == "" && !slices.Contains(more, name) || named != "" && name != named && !slices.Contains(lawMore[named], name) && !slices.Contains(more, name) {
-			b.c.fail(join(place, name), "%s: %q is no part of a law%s; a law is a number's table with one of %s", key, name, partsOf(named, more), strings.Join(lawKinds, ", "))
-			return nil
+	allowed := more
+	if named != nil {
+		allowed = slices.Concat([]string{named.word}, named.more, more)
+	}
+	for _, name := range b.sorted(place, t) {
+		if slices.Contains(allowed, name) {
+			continue
 		}
-	}
-	if named == "" {
-		b.c.fail(place, "%s: the table has no law; it needs one of %s", key, strings.Join(lawKinds, ", "))
+		parts := ""
+		if named != nil {
+			parts = fmt.Sprintf(" %s, which has %s", named.word, strings.Join(allowed, ", "))
+		}
+		b.c.fail(join(place, name), "%s: %q is no part of a law%s; a law is a number's table with one of %s", key, name, parts, lawWords())
 		return nil
 	}
-	law, err := b.parseLaw(key, place, named, kind, t)
+	if named == nil {
+		b.c.fail(place, "%s: the table has no law; it needs one of %s", key, lawWords())
+		return nil
+	}
+	at := join(place, named.word)
+	if named.numbers && kind != reflect.Float64 && kind != reflect.Int {
+		b.c.fail(at, "%s: a key that takes %s may have one_of only", key, needs[kind])
+		return nil
+	}
+	law, err := named.read(b, key, place, kind, t)
 	if err != nil {
-		b.c.fail(join(place, named), "%s: %v", key, err)
+		b.c.fail(at, "%s: %v", key, err)
 		return nil
 	}
 	return law
 }
 
-// partsOf says what may stand in a law.
-func partsOf(named string, more []string) string {
-	if named == "" {
-		return ""
+func readUniform(_ *binder, _, _ string, _ reflect.Kind, t tree) (population.Law, error) {
+	ends, err := numbersOf(t["uniform"], 2, "two numbers, such as [0.1, 0.2]")
+	if err != nil {
+		return nil, err
 	}
-	parts := slices.Concat([]string{named}, lawMore[named], more)
-	return fmt.Sprintf(" %s, which has %s", named, strings.Join(parts, ", "))
+	return population.NewUniform(ends[0], ends[1])
 }
 
-// parseLaw reads the law of one kind.
-func (b *binder) parseLaw(key, place, named string, kind reflect.Kind, t tree) (population.Law, error) {
-	if kind != reflect.Float64 && kind != reflect.Int && named != oneOfLaw {
-		return nil, fmt.Errorf("a key that takes %s may have one_of only", needs[kind])
+func readLogUniform(_ *binder, _, _ string, _ reflect.Kind, t tree) (population.Law, error) {
+	ends, err := numbersOf(t["log_uniform"], 2, "two numbers, such as [0.1, 0.2]")
+	if err != nil {
+		return nil, err
 	}
-	switch named {
-	case sameAs:
-		return population.Constant(0), nil
-	case oneOfLaw:
-		return oneOf(kind, t)
-	case mixtureLaw:
-		return b.mixture(key, place, kind, t)
-	case uniformLaw, logUniformLaw:
-		ends, err := numbersOf(t[named], 2, "two numbers, such as [0.1, 0.2]")
-		if err != nil {
-			return nil, err
-		}
-		if named == uniformLaw {
-			return population.NewUniform(ends[0], ends[1])
-		}
-		return population.NewLogUniform(ends[0], ends[1])
+	return population.NewLogUniform(ends[0], ends[1])
+}
+
+func readNormal(_ *binder, _, _ string, _ reflect.Kind, t tree) (population.Law, error) {
+	n, err := numbersOf(t["normal"], 2, "a mean and a standard deviation, such as [0.1, 0.02]")
+	if err != nil {
+		return nil, err
 	}
-	var l population.Law
-	if named == normalLaw {
-		n, err := numbersOf(t[named], 2, "a mean and a standard deviation, such as [0.1, 0.02]")
-		if err != nil {
-			return nil, err
-		}
-		if l, err = population.NewNormal(n[0], n[1]); err != nil {
-			return nil, err
-		}
-	} else {
-		sd, ok := numberOf(t[named])
-		if !ok {
-			return nil, fmt.Errorf("%s needs a standard deviation, such as 0.05", named)
-		}
-		var err error
-		if l, err = population.NewHalfNormal(sd); err != nil {
-			return nil, err
-		}
+	l, err := population.NewNormal(n[0], n[1])
+	if err != nil {
+		return nil, err
+	}
+	return cut(l, t)
+}
+
+func readHalfNormal(_ *binder, _, _ string, _ reflect.Kind, t tree) (population.Law, error) {
+	sd, ok := numberOf(t["half_normal"])
+	if !ok {
+		return nil, fmt.Errorf("half_normal needs a standard deviation, such as 0.05")
+	}
+	l, err := population.NewHalfNormal(sd)
+	if err != nil {
+		return nil, err
 	}
 	return cut(l, t)
 }
@@ -257,8 +275,8 @@ func cut(l population.Law, t tree) (population.Law, error) {
 	return population.Within(l, low, high)
 }
 
-// oneOf reads a law of single numbers or words.
-func oneOf(kind reflect.Kind, t tree) (population.Law, error) {
+// readOneOf reads a law of single numbers or words.
+func readOneOf(_ *binder, _, _ string, kind reflect.Kind, t tree) (population.Law, error) {
 	entries, _ := t[oneOfLaw].([]any)
 	if len(entries) == 0 {
 		return nil, fmt.Errorf("one_of needs a list to choose from, such as [0.1, 0.2]")
@@ -296,8 +314,8 @@ func oneOf(kind reflect.Kind, t tree) (population.Law, error) {
 	return population.OneWordOf(words, weights)
 }
 
-// mixture reads a law of several parts.
-func (b *binder) mixture(key, place string, kind reflect.Kind, t tree) (population.Law, error) {
+// readMixture reads a law of several parts.
+func readMixture(b *binder, key, place string, kind reflect.Kind, t tree) (population.Law, error) {
 	entries, _ := t[mixtureLaw].([]any)
 	if len(entries) == 0 {
 		return nil, fmt.Errorf("a mixture needs a list of laws, such as [{ weight = 0.4, uniform = [0.1, 0.2] }, { weight = 0.6, uniform = [1.0, 2.0] }]")
