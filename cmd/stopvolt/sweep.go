@@ -13,6 +13,7 @@ import (
 	"stopvolt/cmd/stopvolt/internal/files"
 	"stopvolt/instrument/run"
 	"stopvolt/physics"
+	"stopvolt/scenarios"
 	"stopvolt/sim"
 )
 
@@ -24,6 +25,7 @@ type sweepFlags struct {
 	transport string
 	electrons int
 	seed      uint64
+	bench     int
 }
 
 // sweepCommand makes synthetic curves.
@@ -33,6 +35,7 @@ func sweepCommand() command {
 		arguments: "[SCENARIO]",
 		summary:   "make synthetic curves of current against retarding voltage",
 		examples: `  stopvolt sweep                                # the default bench, to standard output
+  stopvolt sweep brindlemoor --bench 3          # one bench of a population
   stopvolt sweep --seed 7 --out run7            # a folder with run.csv and datapackage.json
   stopvolt sweep --no-noise --set collector.stray_light=0 --out ideal.csv
   stopvolt sweep --transport electrons --electrons 1000000 --out counted.csv
@@ -45,6 +48,9 @@ func sweepCommand() command {
 			flags.StringVar(&f.transport, "transport", "auto", "how electrons cross the gap: `closed|electrons|auto`")
 			flags.IntVar(&f.electrons, "electrons", 1_000_000, "electrons drawn for each line, for --transport electrons")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers")
+			flags.IntVar(&f.bench, "bench", medians, "take the bench `K` of the scenario's population, counted from 0 as a study with that seed draws it, instead of the one of all medians")
+			// The number that stands for the medians is nobody's business.
+			flags.Lookup("bench").DefValue = "0"
 			return f.run
 		},
 	}
@@ -59,7 +65,35 @@ func (f *sweepFlags) run(_ context.Context, c console.Console, words []string) e
 	if err != nil {
 		return err
 	}
+	if f.bench != medians {
+		return f.runDrawn(c, scenario, transport)
+	}
 	bench, err := sim.NewBench(scenario.Apparatus, transport)
+	if err != nil {
+		return console.WrongUse{Err: err}
+	}
+	return f.write(c, bench)
+}
+
+// medians is no bench's number.
+const medians = -1
+
+// runDrawn takes the run at one bench of a population.
+func (f *sweepFlags) runDrawn(c console.Console, s scenarios.Scenario, t physics.Transport) error {
+	if f.bench < 0 {
+		return console.WrongUsef("--bench is %d; benches are counted from 0", f.bench)
+	}
+	if s.Population.Fixed() {
+		return console.WrongUsef("--bench: %s is one bench; name a scenario with laws, such as %s, or leave --bench out", s.Name, scenarios.DefaultPopulation)
+	}
+	a, _, err := sim.DrawBench(s.Population, f.seed, f.bench)
+	if err != nil {
+		return console.WrongUse{Err: err}
+	}
+	bench, err := sim.NewBenchForFewRuns(a)
+	if f.transport != "auto" {
+		bench, err = sim.NewBench(a, t)
+	}
 	if err != nil {
 		return console.WrongUse{Err: err}
 	}
