@@ -2,8 +2,6 @@ package main
 
 import (
 	"fmt"
-	"path/filepath"
-	"slices"
 	"strings"
 	"time"
 
@@ -19,8 +17,7 @@ type destination struct {
 	isFolder   bool
 }
 
-// destinations returns those that the flags of a command name. A file is told
-// from a folder by the ending of its name.
+// destinations returns those that the flags of a command name.
 func destinations(flags *pflag.FlagSet) []destination {
 	var all []destination
 	for _, name := range []string{"out", "report"} {
@@ -28,11 +25,22 @@ func destinations(flags *pflag.FlagSet) []destination {
 		if flag == nil || flag.Value.String() == "" || flag.Value.String() == "-" {
 			continue
 		}
-		ending := strings.ToLower(filepath.Ext(flag.Value.String()))
-		isFile := name == "report" || slices.Contains([]string{".csv", ".json"}, ending)
-		all = append(all, destination{name, flag.Value.String(), !isFile})
+		all = append(all, destination{name, flag.Value.String(), isFolder(flags, flag)})
 	}
 	return all
+}
+
+// isFolder reports whether a flag names a folder: as its help says, and where
+// that leaves both open, by the ending of the name.
+func isFolder(flags *pflag.FlagSet, flag *pflag.Flag) bool {
+	name := flag.Value.String()
+	switch what, _ := pflag.UnquoteUsage(flag); what {
+	case "DIR":
+		return !(flags.Changed("part") && strings.HasSuffix(name, ".json"))
+	case "FILE.csv":
+		return !strings.HasSuffix(name, ".csv")
+	}
+	return false
 }
 
 // checkDestinations says before the work where results could not be written, and

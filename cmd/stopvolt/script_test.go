@@ -25,6 +25,6 @@ func TestCommandLine(t *testing.T) {
 			e.Setenv("REAL2", real+"2")
 			return nil
 		},
-		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "answer": answer},
+		Cmds: map[string]func(*testscript.TestScript, bool, []string){"exits": exits, "answer": answer, "hostile": hostile},
 	})
 }

@@ -1,6 +1,7 @@
 package files
 
 import (
+	"errors"
 	"fmt"
 	"hash/fnv"
 	"io/fs"
@@ -9,6 +10,7 @@ import (
 	"path/filepath"
 	"regexp"
 	"strconv"
+	"syscall"
 	"time"
 )
 
@@ -100,7 +102,7 @@ func Check(destination string, isFolder bool) error {
 		return fmt.Errorf("%s is a folder; name a file", destination)
 	case err == nil && !info.IsDir() && isFolder:
 		return fmt.Errorf("%s is a file; name a folder", destination)
-	case err != nil && !os.IsNotExist(err):
+	case err != nil && !missing(err):
 		return err
 	}
 	dir := filepath.Clean(destination)
@@ -116,7 +118,7 @@ func Check(destination string, isFolder bool) error {
 			break
 		}
 		parent := filepath.Dir(dir)
-		if !os.IsNotExist(err) || parent == dir {
+		if !missing(err) || parent == dir {
 			return err
 		}
 		dir = parent
@@ -132,6 +134,10 @@ func Check(destination string, isFolder bool) error {
 	f.Close()
 	return os.Remove(probe)
 }
+
+// missing reports whether an error says that a file is not there, or that what
+// leads to it is no folder.
+func missing(err error) bool { return os.IsNotExist(err) || errors.Is(err, syscall.ENOTDIR) }
 
 // cause returns what an error of a file system says without the name of the
 // file, which may be a passing one.
