@@ -107,6 +107,22 @@ func TestOneRowAMethodUnlessAllAreAskedFor(t *testing.T) {
 	}
 }
 
+// Three settings leave one to doubt a line by, which its row says.
+func TestALineOnThreeSettingsSaysSo(t *testing.T) {
+	x := extracted()
+	for left, want := range map[string]string{"": "rests on three settings", "green": "green; rests on three settings"} {
+		l := Line{MethodLine: x.Lines[0]}
+		l.LeftOut, l.Line.DegreesOfFreedom = nil, 1
+		if left != "" {
+			l.LeftOut = []string{left}
+		}
+		row := LineTable([]Line{l}).Rows[0]
+		if got := row[len(row)-1]; got != want {
+			t.Errorf("it says %q, not %q", got, want)
+		}
+	}
+}
+
 // The table of cutoffs has a row a setting and method.
 func TestCutoffsAsCSV(t *testing.T) {
 	x := extracted()

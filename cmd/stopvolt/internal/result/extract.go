@@ -96,7 +96,15 @@ var leftOutColumn = Columns[Line]{{
 		case l.Status != analysis.OK:
 			return l.Reason
 		}
-		return strings.Join(l.LeftOut, ", ")
+		said := strings.Join(l.LeftOut, ", ")
+		// Two settings settle a straight line; three leave one to doubt it by.
+		if l.Line.DegreesOfFreedom == 1 && l.Fit != analysis.JointLine {
+			if said != "" {
+				said += "; "
+			}
+			said += "rests on three settings"
+		}
+		return said
 	},
 }}
 
