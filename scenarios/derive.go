@@ -66,18 +66,20 @@ func largestStopping(a *instrument.Apparatus) float64 {
 func (c *checker) derive(d document, a *instrument.Apparatus) {
 	const ratioKey, brightKey = "collector.reverse_ratio", "lamp.brightest_A"
 	const digit, fullScale = "meter.digit_over_brightest", "meter.full_scale_over_largest"
+	const leakKey = "leakage.most_over_brightest"
 	c.alone(ratioKey, "collector.stray_light")
 	c.alone(digit, "meter.resolution_A", "meter.steps")
 	c.alone(fullScale, "meter.full_scales_A", "meter.range_A")
 	ratio := c.optional(ratioKey, d.Collector.ReverseRatio, 0, within(0, 1, ""))
 	wanted := c.optional(brightKey, d.Lamp.Brightest, 0, within(1e-15, 1e-3, "A"))
 	digitOver := c.optional(digit, d.Meter.DigitOver, 0, zeroOr(1e-9, 1, ""))
+	mostLeak := c.optional(leakKey, d.Leakage.MostOver, 0, above(0, 1e6, ""))
 	fullScaleOver := c.optional(fullScale, d.Meter.FullScaleOver, 0, within(0.1, 1e6, ""))
 	if c.err != nil {
 		return
 	}
 	var named string
-	for _, key := range []string{ratioKey, brightKey, digit, fullScale} {
+	for _, key := range []string{ratioKey, brightKey, digit, fullScale, leakKey} {
 		if c.given(key) {
 			named = key
 		}
@@ -108,11 +110,18 @@ func (c *checker) derive(d document, a *instrument.Apparatus) {
 		largest, _ := b.brightest(fullScale, a, a.Plan.Start)
 		a.Meter.FullScales, a.Meter.Fixed = []float64{fullScaleOver * largest.net()}, 0
 	}
+	if leak := a.Leakage.Conductance * leakVoltage; c.given(leakKey) && leak > mostLeak*net {
+		c.fail(leakKey, "the leak carries %.2g A at %d V, which is %.2g of the brightest light's current; it may be at most %g of it, or the bench is dried first",
+			leak, leakVoltage, leak/net, mostLeak)
+	}
 	// The divisions of a needle say how finely it is read.
 	if c.given(digit) && !a.Meter.Needle.Present() {
 		a.Meter.Resolution, a.Meter.Steps = digitOver*net, 0
 	}
 }
+
+// leakVoltage is the voltage in V at which a leak is compared with the light.
+const leakVoltage = 1
 
 // glimpse is the light's currents in A at one voltage.
 type glimpse struct{ forward, reverse float64 }

@@ -85,6 +85,7 @@ type reverseTable struct {
 type leakageTable struct {
 	Resistance  float64 `toml:"resistance_ohm"`
 	DarkCurrent float64 `toml:"dark_current_A"`
+	MostOver    float64 `toml:"most_over_brightest"`
 }
 
 type lightTable struct {

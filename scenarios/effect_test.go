@@ -19,7 +19,7 @@ var withoutEffect = []string{
 	"light.NAME.name", "light.NAME.flux_W", "light.NAME.neutral",
 	"meter.class",
 	// How bright a bench is, and what other numbers are relative to.
-	"lamp.brightest_A", "shared.NAME", "joint.NAME.keys", "joint.NAME.rows", "joint.NAME.weights",
+	"lamp.brightest_A", "leakage.most_over_brightest", "shared.NAME", "joint.NAME.keys", "joint.NAME.rows", "joint.NAME.weights",
 	"plan.start_V", "plan.stop_V", "plan.stop_beyond_V", "plan.step_V", "plan.fine_step_V", "plan.fine_width_V",
 	"plan.change_s", "plan.repeats", "plan.order", "plan.dark_curves",
 }

@@ -227,12 +227,31 @@ func TestPopulationOfTeachingBenches(t *testing.T) {
 		if a.Emitter.WorkFunction >= physics.PhotonEnergy(a.World.HOverE, 578) {
 			t.Errorf("bench %d: yellow frees no electrons from %g eV", bench, a.Emitter.WorkFunction)
 		}
+		brightest := s.Population.Index("lamp.brightest_A")
+		values, _, _, err := sim.DrawValues(s.Population, seed, bench)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if leak := a.Leakage.Conductance; leak > 0.1*values[brightest]*(1+1e-9) {
+			t.Errorf("bench %d: %g A leak at 1 V, and the brightest light drives %g A", bench, leak, values[brightest])
+		}
 		if a.Plan.Stop < stopping[0]+0.3 {
 			t.Errorf("bench %d: the sweep ends at %g V and ultraviolet stops at %g V", bench, a.Plan.Stop, stopping[0])
 		}
 	}
-	if again > n/20 {
+	// The leaks and the currents are drawn by themselves, and about one pair in six is
+	// no bench: 70 or more of 300 would be in fewer than one set of seeds in a hundred.
+	if again >= 70 || again < 20 {
 		t.Errorf("seed %d: %d of %d benches were drawn again", seed, again, n)
+	}
+}
+
+func TestALeakThatDrownsTheLightIsNoBench(t *testing.T) {
+	for limit, wrong := range map[string]bool{"0.01": false, "0.001": true} {
+		_, err := scenarios.Load("lanternfell", []string{"lamp.brightest_A=1e-10", "leakage.resistance_ohm=2e12", "leakage.most_over_brightest=" + limit})
+		if got := err != nil && strings.Contains(err.Error(), "5e-13 A at 1 V, which is 0.005 of the brightest"); got != wrong {
+			t.Errorf("at most %s: %v", limit, err)
+		}
 	}
 }
 
