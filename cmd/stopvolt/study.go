@@ -39,10 +39,10 @@ type studyFlags struct {
 const mostReplicates = 100_000_000
 
 // defaultReplicates is a number of experiments that tells the ends of a range to
-// one per cent of the benches and takes some seconds, and gridReplicates one
+// some per cent of the benches and takes ten seconds, and gridReplicates one
 // that tells a median.
 const (
-	defaultReplicates = 9000
+	defaultReplicates = 3000
 	gridReplicates    = 600
 )
 
