@@ -26,6 +26,8 @@ type studyFlags struct {
 	within        float64
 	allRows       bool
 	fullReport    bool
+	chart         string
+	chartRows     int
 	resume        bool
 	out           string
 	report        string
@@ -71,6 +73,7 @@ func studyCommand() command {
   stopvolt study lanternfell                         # one bench instead of a population
   stopvolt study mine.toml --out results             # tables, and figures as PNG and SVG
   stopvolt study --report study.html                 # one page to show and to print
+  stopvolt study --chart chart.html                  # one page for the wall of the preparation room
   stopvolt study --until 0.01 --max-replicates 1000000
   stopvolt study --vary collector.reverse_ratio=0.001,0.01,0.1 --vary plan.step_V=0.02:0.1:0.04
   stopvolt study --replicates 100000 --part 2/8 --out part2.json
@@ -93,6 +96,8 @@ func studyCommand() command {
 			flags.StringVar(&f.out, "out", "", "write results and figures to the folder `DIR`, or with --part to a file")
 			flags.StringVar(&f.report, "report", "", "write a page to show and to print to `FILE.html`")
 			flags.BoolVar(&f.fullReport, "full-report", false, "with --report, show every method's construction and the apparatus too")
+			flags.StringVar(&f.chart, "chart", "", "write a chart for the preparation room to `FILE.html`: the factor by what anyone can read off")
+			flags.IntVar(&f.chartRows, "chart-rows", 4, "rows of the chart, `N`, for each of which a thousand benches are done")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
 			flags.BoolVar(&f.quiet, "quiet", false, "show no progress")
 			return f.run
@@ -131,13 +136,14 @@ func (f *studyFlags) run(ctx context.Context, c console.Console, words []string)
 	}
 	return finishStudy(ctx, c, newStudyFile(scenario, s), s, tally, outcome{
 		out: f.out, json: f.json, progress: files.progress, report: f.report, fullReport: f.fullReport,
+		chart: f.chart, chartRows: f.chartRows,
 		within: f.within / 100, allRows: f.allRows,
 	})
 }
 
 // study returns what the flags ask for.
 func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
-	if err := checkReport(f.report); err != nil {
+	if err := errors.Join(checkReport(f.report), checkReport(f.chart)); err != nil {
 		return study.Study{}, err
 	}
 	if err := checkWithin(f.within); err != nil {
@@ -180,6 +186,10 @@ func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
 		return s, err
 	}
 	switch {
+	case f.chart != "" && (s.Part.Count > 0 || len(f.vary) > 0):
+		return s, console.WrongUsef("--chart does not go with --part or --vary: it is of one whole study")
+	case f.chartRows < 2 || f.chartRows > study.MostChartRows:
+		return s, console.WrongUsef("--chart-rows is %d; it must be from 2 to %d", f.chartRows, study.MostChartRows)
 	case f.fullReport && f.report == "":
 		return s, console.WrongUsef("--full-report goes with --report, the file of the page")
 	case f.report != "" && (s.Part.Count > 0 || len(f.vary) > 0):

@@ -2,11 +2,13 @@ package main
 
 import (
 	"context"
+	"errors"
 	"io"
 	"os"
 	"path/filepath"
 	"time"
 
+	"stopvolt/analysis"
 	"stopvolt/analysis/study"
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/draw"
@@ -26,6 +28,10 @@ type outcome struct {
 	// the page, in full or not; empty for none.
 	progress, report string
 	fullReport       bool
+	// chart is the file of the chart for the preparation room, empty for none,
+	// and chartRows the number of its rows.
+	chart     string
+	chartRows int
 	// within is the relative error that is asked for, and allRows asks for every
 	// line of the table.
 	within  float64
@@ -50,6 +56,11 @@ func finishStudy(ctx context.Context, c console.Console, file studyFile, s study
 			return err
 		}
 	}
+	if o.chart != "" {
+		if err := writeChart(ctx, scenario, s, v.Result, o); err != nil {
+			return err
+		}
+	}
 	if o.out != "" {
 		if err := writeStudy(o.out, file, scenario, s, told); err != nil {
 			return err
@@ -64,6 +75,30 @@ func finishStudy(ctx context.Context, c console.Console, file studyFile, s study
 		return result.WriteJSON(c.Data, told.Object())
 	}
 	return told.Print(c.Out)
+}
+
+// writeChart works the chart of the recommended method out, of that by hand if
+// there is one, and writes its page.
+func writeChart(ctx context.Context, scenario scenarios.Scenario, s study.Study, r study.Result, o outcome) error {
+	row := r.ByHand.Row
+	if row < 0 {
+		row = r.ByComputer.Row
+	}
+	if row < 0 {
+		return errors.New("there is no chart, since no method is recommended")
+	}
+	methods, err := methodsNamed([]string{r.Rows[row].Method})
+	if err != nil {
+		return err
+	}
+	// What a person at the bench reads anyway.
+	partners := []analysis.Method{analysis.NullReading{}, analysis.Tangent{}}
+	c, err := s.Chart(ctx, methods[0], r.Rows[row].Fit, partners, o.chartRows)
+	if err != nil {
+		return err
+	}
+	p := page.Chart{Origin: origin(s.Seed), Scenario: scenario, Study: s, Chart: c}
+	return writePage(o.chart, p.Page)
 }
 
 // verdictOf returns what a study comes to, for which it does a study in little of
