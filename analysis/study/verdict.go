@@ -89,6 +89,9 @@ const (
 	// NotToldApart says that the corrected error is not told from that of the
 	// recommended row.
 	NotToldApart
+	// ErredMore says that the corrected error was larger on the benches that
+	// chose, but is not on those that were kept for the checks.
+	ErredMore
 )
 
 // String says it in a sentence without a full stop.
@@ -100,6 +103,8 @@ func (r Reason) String() string {
 		return fmt.Sprintf("keeps all settings of the light but one in %.0f %% of the experiments, and 90 %% are needed", 100*r.Share)
 	case ErrsMore:
 		return fmt.Sprintf("errs by %.2g %% when corrected, %s by %.2g %%", 100*r.Loss, r.Than, 100*r.Best)
+	case ErredMore:
+		return fmt.Sprintf("errs by %.2g %% when corrected, less than the %.2g %% of %s here, but more on the benches that chose", 100*r.Loss, 100*r.Best, r.Than)
 	case NotToldApart:
 		return fmt.Sprintf("errs by %.2g %% when corrected, which is not told apart from the %.2g %% of %s", 100*r.Loss, 100*r.Best, r.Than)
 	}
@@ -300,8 +305,11 @@ func reason(rows []Row, i int, c Choice) Reason {
 		return Reason{Kind: TooFewBenches}
 	}
 	r := Reason{Kind: ErrsMore, Loss: rows[i].Correction.Loss.Value, Best: rows[c.Row].Correction.Loss.Value, Than: rows[c.Row].Method}
-	if slices.Contains(c.Equals, i) {
+	switch {
+	case slices.Contains(c.Equals, i):
 		r.Kind = NotToldApart
+	case r.Loss < r.Best:
+		r.Kind = ErredMore
 	}
 	return r
 }

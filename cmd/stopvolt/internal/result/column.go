@@ -106,6 +106,8 @@ func (s scale) write(x float64) string {
 		return missing
 	case math.IsInf(x, 1):
 		return "no end"
+	case s == factorScale && x >= 10:
+		return fmt.Sprintf("%.3g", x)
 	}
 	return fmt.Sprintf(s.format, x/s.one)
 }

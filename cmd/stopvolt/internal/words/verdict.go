@@ -120,6 +120,9 @@ func decimals(x float64, digits int) string {
 	if math.IsInf(x, 1) {
 		return "without end"
 	}
+	if x >= 10 {
+		return fmt.Sprintf("%.3g", x)
+	}
 	return fmt.Sprintf("%.*f", digits, x)
 }
 
