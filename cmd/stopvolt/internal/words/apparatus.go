@@ -21,8 +21,8 @@ func Apparatus(a instrument.Apparatus) []Term {
 		name string
 		text string
 	}{
-		{"Emitter", emitterWords(a.Emitter)},
-		{"Collector", collectorWords(a)},
+		{"Emitter (photocathode)", emitterWords(a.Emitter)},
+		{"Collector (anode)", collectorWords(a)},
 		{"Gap", English().Geometry(a.Geometry)},
 		{"Light of the room", ambientWords(a.Ambient)},
 		{"Leakage", leakageWords(a.Leakage)},

@@ -127,9 +127,6 @@ func number(x any) float64 {
 // sees it.
 const missing = "[no text: %s]"
 
-// has reports whether there is a text under a key.
-func (l *Language) has(key string) bool { return l.texts.Lookup(key) != nil }
-
 // fill returns the text of a key with the facts filled in.
 func (l *Language) fill(key string, facts map[string]any) string {
 	var b strings.Builder
