@@ -99,7 +99,7 @@ func (c *checker) input(m *instrument.Meter, t meterTable, needed func(string, f
 			c.fail("meter.full_scale_V", "meter.full_scale_V needs meter.full_scales_A, such as [1e-9, 1e-8]; give those, or feedback_ohm instead")
 		}
 	} else if m.FullScaleVoltage == 0 || c.given("meter.feedback_ohm") {
-		m.Feedback = c.changed(needed, "meter.feedback_ohm", t.Feedback, m.Feedback, above(0, 1e15, "ohm"))
+		m.Feedback = c.changed(needed, "meter.feedback_ohm", t.Feedback, m.Feedback, within(1, 1e15, "ohm"))
 		m.FullScaleVoltage = 0
 	}
 	m.Temperature = c.changed(needed, "meter.temperature_K", t.Temperature, m.Temperature, temperatures)

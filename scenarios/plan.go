@@ -48,7 +48,7 @@ func (c *checker) plan(t planTable, a *instrument.Apparatus) instrument.Plan {
 		Step:       c.required("plan.step_V", t.Step, above(0, 100, "V")),
 		Turn:       c.optional("plan.turn_s", t.Turn, 0, times),
 		Settle:     c.optional("plan.settle_s", t.Settle, 0, times),
-		Dwell:      c.required("plan.dwell_s", t.Dwell, above(0, 1e4, "s")),
+		Dwell:      c.required("plan.dwell_s", t.Dwell, within(1e-6, 1e4, "s")),
 		Change:     c.optional("plan.change_s", t.Change, 0, times),
 		Repeats:    int(c.optional("plan.repeats", float64(t.Repeats), 1, within(1, 1000, "readings at each voltage"))),
 		DarkCurves: t.DarkCurves,

@@ -108,7 +108,7 @@ func TestMistakesAreNamedWithTheirPlace(t *testing.T) {
 		{"weights = [1] }", "weights = [1, 2] }", "cell.toml:16:34: there are 2 weights for 1 lines"},
 		{"peak = 0.5", "peak = 1.5", "cell.toml:26:1: light.1.filter.peak is 1.5; it must be from 1e-09 to 1"},
 		{"stop_V = 2.0", "stop_V = -2.0", "cell.toml:29:1: plan.stop_V is -2; it must be at least one step above"},
-		{"dwell_s = 0.5", "dwell_s = 0.0", "cell.toml:31:1: plan.dwell_s is 0; it must be above 0"},
+		{"dwell_s = 0.5", "dwell_s = 0.0", "cell.toml:31:1: plan.dwell_s is 0; it must be from 1e-06 to 10000 s"},
 		{"dwell_s = 0.5", "dwell_s = ", "cell.toml:31:"},
 	} {
 		text := strings.Replace(small, test.old, test.new, 1)
