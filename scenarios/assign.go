@@ -38,6 +38,13 @@ func assign(t tree, found places, assignment string) error {
 	}
 	target[parts[len(parts)-1]] = value
 	whole := join(prefix, key)
+	for _, pair := range rivals {
+		if pair[0] == whole {
+			found.drop(t, pair[1])
+		} else if pair[1] == whole {
+			found.drop(t, pair[0])
+		}
+	}
 	// What the old value held within is gone.
 	maps.DeleteFunc(found, func(old string, _ place) bool { return strings.HasPrefix(old, whole+".") })
 	for name := range inner {
@@ -50,6 +57,32 @@ func assign(t tree, found places, assignment string) error {
 		}
 	}
 	return nil
+}
+
+// rivals are pairs of keys that say the same in different ways, of which a
+// scenario has one. An assignment of either takes the file's other away, since
+// it cannot leave it out.
+var rivals = [][2]string{
+	{"collector.work_function_eV", "collector.least_stopping_V"},
+	{"collector.element", "collector.least_stopping_V"},
+	{"collector.stray_light", "collector.reverse_ratio"},
+	{"meter.resolution_A", "meter.digit_over_brightest"},
+	{"meter.steps", "meter.digit_over_brightest"},
+	{"meter.full_scales_A", "meter.full_scale_over_largest"},
+	{"meter.range_A", "meter.full_scale_over_largest"},
+	{"plan.stop_V", "plan.stop_beyond_V"},
+}
+
+// drop takes a key of the file away, but not one that was assigned.
+func (p places) drop(t tree, key string) {
+	if _, ok := p[key]; !ok || p.assigned(key) {
+		return
+	}
+	table, name, _ := strings.Cut(key, ".")
+	if below, ok := t[table].(tree); ok {
+		delete(below, name)
+	}
+	maps.DeleteFunc(p, func(old string, _ place) bool { return old == key || strings.HasPrefix(old, key+".") })
 }
 
 // assigned returns the value of an assignment and the places of the keys within

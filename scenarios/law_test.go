@@ -7,6 +7,7 @@ import (
 	"path/filepath"
 	"reflect"
 	"regexp"
+	"slices"
 	"strings"
 	"testing"
 
@@ -181,10 +182,27 @@ func TestStatedCurrentsAreThoseOfTheBench(t *testing.T) {
 			t.Errorf("the %s is %g, want %g", test.what, test.got, test.want)
 		}
 	}
-	for _, double := range []string{"collector.work_function_eV=2", "collector.stray_light=0.1", "meter.resolution_A=1e-13", "meter.full_scales_A=[1e-9]"} {
-		if _, err := scenarios.Load(write(t, text), []string{double}); err == nil || !strings.Contains(err.Error(), "say the same") {
+	for from, double := range map[string]string{
+		"least_stopping_V = 0.4\n": "work_function_eV = 2.0\n", "reverse_ratio = 0.02\n": "stray_light = 0.1\n",
+		"digit_over_brightest = 0.001\n": "resolution_A = 1e-13\n", "full_scale_over_largest = 2.0\n": "full_scales_A = [1e-9]\n",
+		"stop_V = 2.0\n": "stop_beyond_V = 0.5\n",
+	} {
+		both := strings.Replace(text, from, from+double, 1)
+		if _, err := scenarios.Load(write(t, both), nil); err == nil || !strings.Contains(err.Error(), "say the same") {
 			t.Errorf("%s beside what says the same: %v", double, err)
 		}
+		// An assignment takes the file's key away.
+		assignment := strings.Replace(strings.TrimSpace(double), " = ", "=", 1)
+		for _, table := range []string{"collector.", "meter.", "plan."} {
+			if slices.Contains(scenarios.Keys(), table+strings.Split(assignment, "=")[0]) {
+				if _, err := scenarios.Load(write(t, text), []string{table + assignment}); err != nil {
+					t.Errorf("--set %s%s: %v", table, assignment, err)
+				}
+			}
+		}
+	}
+	if _, err := scenarios.Load(write(t, text), []string{"collector.stray_light=0.1", "collector.reverse_ratio=0.1"}); err == nil {
+		t.Error("two assignments say the same")
 	}
 }
 
