@@ -176,14 +176,10 @@ func (f Paper) draw(c draw.Canvas) {
 	if !f.Y.Logarithmic && f.Y.Low < 0 && f.Y.High > 0 {
 		rule(stroke(ink, 0.9), nil, []float64{0})
 	}
-	right := area.Min.X - size
-	for _, v := range majorX {
-		label := f.Number(v, f.X.decimals(v))
-		// Numbers that would touch are left out, the first one stays.
-		if half := widthOf(label, letters) / 2; x(v)-half > right {
-			write(c, label, letters, vg.Point{X: x(v), Y: area.Min.Y - 0.8*size}, draw.XCenter)
-			right = x(v) + half + size/2
-		}
+	stride := f.stride((area.Max.X-area.Min.X)/vg.Length(max(len(majorX)-1, 1)), majorX, size)
+	for i := 0; i < len(majorX); i += stride {
+		v := majorX[i]
+		write(c, f.Number(v, f.X.decimals(v)), letters, vg.Point{X: x(v), Y: area.Min.Y - size}, draw.XCenter)
 	}
 	for _, v := range majorY {
 		write(c, f.Number(v, f.Y.decimals(v)), letters, vg.Point{X: area.Min.X - 0.4*size, Y: y(v)}, draw.XRight)
@@ -205,6 +201,21 @@ func (f Paper) numbersWidth(size vg.Length) vg.Length {
 		w = max(w, widthOf(f.Number(v, f.Y.decimals(v)), lettering(size, ink)))
 	}
 	return w
+}
+
+// stride returns how many thick lines stand between numbers of the level axis, so that
+// none touches another, for a distance of the lines in points.
+func (f Paper) stride(apart vg.Length, major []float64, size vg.Length) int {
+	var w vg.Length
+	for _, v := range major {
+		w = max(w, widthOf(f.Number(v, f.X.decimals(v)), lettering(size, ink)))
+	}
+	for _, n := range []int{1, 2, 5} {
+		if vg.Length(n)*apart > w+size/2 {
+			return n
+		}
+	}
+	return 10
 }
 
 // drawPoints draws the points as upright crosses.

@@ -15,8 +15,8 @@ import (
 // The widths and heights of graph papers in points: over the page, and two beside
 // one another.
 const (
-	broad, high         = 516., 250.
-	halfBroad, halfHigh = 252., 166.
+	broad, high         = 516., 232.
+	halfBroad, halfHigh = 252., 152.
 )
 
 // paper draws a paper in the readers' conventions.
