@@ -199,16 +199,17 @@ func TestShiftOfALineMovesItsCurveAsAWhole(t *testing.T) {
 	shifted := a
 	shifted.Lights = append([]instrument.Light(nil), a.Lights...)
 	const shift = 0.02
-	shifted.Lights[1].Shift = shift
+	shifted.Lights[0].Shift = shift
+	// At -0.5 V what comes back has a barrier, too.
 	for _, v := range []float64{-0.5, 0, 0.3} {
-		if got, want := net(t, shifted, 1, v-shift), net(t, a, 1, v); !scalar.EqualWithinRel(got, want, 1e-12) {
-			t.Errorf("green at %g V: %g A, want %g A", v-shift, got, want)
+		if got, want := net(t, shifted, 0, v-shift), net(t, a, 0, v); !scalar.EqualWithinRel(got, want, 1e-12) {
+			t.Errorf("violet at %g V: %g A, want %g A", v-shift, got, want)
 		}
-		if got, want := net(t, shifted, 0, v), net(t, a, 0, v); got != want {
-			t.Errorf("violet at %g V: %g A, want %g A", v, got, want)
+		if got, want := net(t, shifted, 1, v), net(t, a, 1, v); got != want {
+			t.Errorf("green at %g V: %g A, want %g A", v, got, want)
 		}
-		if got, want := net(t, without(t, instrument.ShiftOfLine, shifted), 1, v), net(t, a, 1, v); got != want {
-			t.Errorf("switched off, green at %g V: %g A, want %g A", v, got, want)
+		if got, want := net(t, without(t, instrument.ShiftOfLine, shifted), 0, v), net(t, a, 0, v); got != want {
+			t.Errorf("switched off, violet at %g V: %g A, want %g A", v, got, want)
 		}
 	}
 }

@@ -11,6 +11,8 @@ import (
 	"strings"
 	"testing"
 
+	"golang.org/x/sync/errgroup"
+
 	"stopvolt/instrument"
 	"stopvolt/physics"
 	"stopvolt/scenarios"
@@ -270,6 +272,41 @@ func TestALeakThatDrownsTheLightIsNoBench(t *testing.T) {
 		if got := err != nil && strings.Contains(err.Error(), "5e-13 A at 1 V, which is 0.005 of the brightest"); got != wrong {
 			t.Errorf("at most %s: %v", limit, err)
 		}
+	}
+}
+
+// Benches may be drawn by several goroutines: each is what it is alone. (The race
+// detector sees more.)
+func TestBenchesAreDrawnSideBySide(t *testing.T) {
+	s, err := scenarios.Load(scenarios.DefaultPopulation, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	const n = 400
+	alone := make([]instrument.Apparatus, n)
+	for bench := range alone {
+		if alone[bench], _, err = sim.DrawBench(s.Population, 1, bench); err != nil {
+			t.Fatal(err)
+		}
+	}
+	var group errgroup.Group
+	for worker := range 4 {
+		group.Go(func() error {
+			for i := range n {
+				bench := (i*7 + worker*97) % n
+				a, _, err := sim.DrawBench(s.Population, 1, bench)
+				if err != nil {
+					return err
+				}
+				if !reflect.DeepEqual(a, alone[bench]) {
+					return fmt.Errorf("bench %d differs in company", bench)
+				}
+			}
+			return nil
+		})
+	}
+	if err := group.Wait(); err != nil {
+		t.Error(err)
 	}
 }
 

@@ -134,13 +134,13 @@ func TestCutLawKeepsItsProportions(t *testing.T) {
 	if got := between(cut, 0, 1) / between(cut, 1, 2); !scalar.EqualWithinRel(got, want, 1e-12) {
 		t.Errorf("the ratio of two ranges is %g, want %g", got, want)
 	}
-	mixed, err := population.Within(mixture(t, []float64{0.4, 0.6}, oneOf(t, []float64{0, 9}, nil), uniform(t, 0, 4)), 0, 2)
+	mixed, err := population.Within(mixture(t, []float64{0.4, 0.6}, oneOf(t, []float64{0, 9}, nil), uniform(t, 0, 8)), 0, 2)
 	if err != nil {
 		t.Fatal(err)
 	}
-	// Of 0.4 half is left, and of 0.6 half.
-	if got := mixed.CDF(0); !scalar.EqualWithinRel(got, 0.4, 1e-12) {
-		t.Errorf("the part of zero is %g, want 0.4", got)
+	// Of 0.4 half is left, and of 0.6 a quarter.
+	if got, want := mixed.CDF(0), 0.2/(0.2+0.15); !scalar.EqualWithinRel(got, want, 1e-12) {
+		t.Errorf("the part of zero is %g, want %g", got, want)
 	}
 	if _, err := population.Within(whole, 6, 7); err == nil {
 		t.Error("a law was cut to where it has a billionth of its numbers")
