@@ -205,7 +205,10 @@ func (b *budgeter) read(ctx context.Context, a instrument.Apparatus, index int) 
 	b.find(&b.found[0], b.experiment(2*index))
 	ratios := make([]float64, len(b.rows))
 	for row, o := range b.found[0].hOverE {
-		ratios[row] = 1 + o.x
+		ratios[row] = math.NaN()
+		if answers(o.x) {
+			ratios[row] = 1 + o.x
+		}
 	}
 	return ratios, nil
 }

@@ -119,6 +119,9 @@ func (s Study) chart(benches []benchRecord, method, fit string, rows int) (Chart
 	of := func(b benchRecord, r Reading) charted {
 		first := b.sessions[0]
 		c := charted{first.seen.Plateau, 1 + first.errors[row]}
+		if !answers(first.errors[row]) {
+			c.ratio = math.NaN()
+		}
 		switch r.Kind {
 		case KneeWidth:
 			c.seen = first.seen.Knee

@@ -67,16 +67,14 @@ func (h *Hand) read(points []analysis.Point, m analysis.Method, settings []analy
 	_, atMeter := m.(analysis.NullReading)
 	var step float64
 	for _, s := range settings {
+		// The mark is drawn whether it is used or not, so that a lost setting
+		// moves no other.
+		slip := distuv.Normal{Sigma: 1, Src: &h.src}.Rand()
 		if s.Prepared == nil || !(s.Wavelength > 0) {
 			lost++
 			continue
 		}
 		c := m.Cutoff(s.Prepared)
-		// The mark is drawn whether it is used or not, so that a lost setting
-		// moves no other.
-		mark := distuv.UnitNormal
-		mark.Src = &h.src
-		slip := mark.Rand()
 		if c.Status != analysis.OK {
 			lost++
 			continue

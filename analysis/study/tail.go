@@ -29,21 +29,35 @@ type Tail struct {
 // half of: a range that holds for few benches helps few.
 const keptShare = 0.5
 
-// Tail returns the property that makes the far ends of a row's factor. It is
-// picked on the first two thirds of the recorded benches, and its numbers are
-// those of the last. There is none for a population that varies nothing, or for
-// too few benches.
-func (s Study) Tail(t *Tally, row int) (Tail, bool) {
+// Tails returns for some rows the property that makes the far ends of their
+// factor. It is picked on the first two thirds of the recorded benches, and its
+// numbers are those of the last. A row has none for a population that varies
+// nothing, or for too few benches.
+func (s Study) Tails(t *Tally, rows ...int) map[int]Tail {
+	tails := make(map[int]Tail)
+	if s.Population.Fixed() {
+		return tails
+	}
 	benches := t.benches(s)
-	slices.SortStableFunc(benches, func(a, b benchRecord) int { return a.index - b.index })
 	values := make(map[int][]float64, len(benches))
 	for _, b := range benches {
 		v, _, _, err := sim.DrawValues(s.Population, s.Seed, b.index)
 		if err != nil {
-			return Tail{}, false
+			// The study has drawn it.
+			return tails
 		}
 		values[b.index] = v
 	}
+	for _, row := range rows {
+		if tail, ok := s.tail(benches, values, row); ok {
+			tails[row] = tail
+		}
+	}
+	return tails
+}
+
+// tail returns the property of one row.
+func (s Study) tail(benches []benchRecord, values map[int][]float64, row int) (Tail, bool) {
 	last := third(benches, reporting)
 	var first []benchRecord
 	for _, b := range benches {

@@ -27,12 +27,16 @@ func third(all []benchRecord, which int) []benchRecord {
 	return some
 }
 
-// ratios returns read over true of a row, bench by bench.
+// answers reports whether a relative error is of an h/e that anybody would write
+// down: one of zero or less is no answer.
+func answers(x float64) bool { return x > -1 }
+
+// ratios returns read over true of a row, bench by bench, of what is an answer.
 func ratios(benches []benchRecord, row int) [][]float64 {
 	out := make([][]float64, len(benches))
 	for i, b := range benches {
 		for _, s := range b.sessions {
-			if x := s.errors[row]; !math.IsNaN(x) {
+			if x := s.errors[row]; answers(x) {
 				out[i] = append(out[i], 1+x)
 			}
 		}
@@ -63,7 +67,7 @@ const (
 	mostLost    = 1
 )
 
-// answers reports whether as many of a number of experiments have an answer as a
+// enough reports whether as many of a number of experiments have an answer as a
 // method needs that is to be recommended.
 func enough(answers, experiments int) bool {
 	return experiments > 0 && float64(answers) >= answerShare*float64(experiments)
@@ -86,7 +90,7 @@ func count(benches []benchRecord, row int) answered {
 	for _, b := range benches {
 		for _, s := range b.sessions {
 			a.Experiments++
-			if math.IsNaN(s.errors[row]) {
+			if !answers(s.errors[row]) {
 				continue
 			}
 			a.Answers++

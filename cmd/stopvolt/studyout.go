@@ -104,15 +104,14 @@ func writeChart(ctx context.Context, scenario scenarios.Scenario, s study.Study,
 // verdictOf returns what a study comes to, for which it does a study in little of
 // other populations.
 func verdictOf(ctx context.Context, scenario scenarios.Scenario, s study.Study, t *study.Tally) (words.Verdict, error) {
-	v := words.Verdict{Population: scenario.Name, One: s.Population.Fixed(), Result: s.Result(t), Tails: make(map[int]study.Tail)}
+	v := words.Verdict{Population: scenario.Name, One: s.Population.Fixed(), Result: s.Result(t)}
+	var rows []int
 	for _, row := range []int{v.Result.ByHand.Row, v.Result.ByComputer.Row} {
-		if row < 0 {
-			continue
-		}
-		if tail, ok := s.Tail(t, row); ok {
-			v.Tails[row] = tail
+		if row >= 0 {
+			rows = append(rows, row)
 		}
 	}
+	v.Tails = s.Tails(t, rows...)
 	var err error
 	v.Elsewhere, err = s.Elsewhere(ctx)
 	return v, err
