@@ -12,7 +12,11 @@ import (
 )
 
 // keySchema is the version of what is sealed in a key.
-const keySchema = 1
+const keySchema = 2
+
+// oldestKeySchema is that of the keys that can still be marked: without an Origin,
+// so that nobody can rehearse at their benches.
+const oldestKeySchema = 1
 
 // A Key is the beginning of what is sealed: what all students share, and the
 // secret.
@@ -20,6 +24,8 @@ type Key struct {
 	Schema int    `json:"schema"`
 	Public Public `json:"public"`
 	Secret Secret `json:"secret"`
+	// Origin is what the benches were made from; nil where that was not kept.
+	Origin *Origin `json:"origin,omitempty"`
 }
 
 // keyRecord is a student in a key. The readings are kept beside the truth, so
@@ -29,6 +35,7 @@ type keyRecord struct {
 	Truth  Truth      `json:"truth"`
 	Facts  run.Facts  `json:"facts"`
 	Curves []keyCurve `json:"curves"`
+	Trial  int        `json:"trial"`
 }
 
 // keyCurve is a curve with a list for each quantity, which is short when
@@ -55,13 +62,19 @@ type KeyWriter struct {
 
 // NewKeyWriter begins a key under a lock.
 func NewKeyWriter(w io.Writer, lock Lock, p Public, secret Secret) (*KeyWriter, error) {
+	return NewKeyWriterFrom(w, lock, p, secret, nil)
+}
+
+// NewKeyWriterFrom is NewKeyWriter for a set whose benches can be built again from
+// their origin.
+func NewKeyWriterFrom(w io.Writer, lock Lock, p Public, secret Secret, origin *Origin) (*KeyWriter, error) {
 	locked, err := lock.writer(w)
 	if err != nil {
 		return nil, err
 	}
 	packed := gzip.NewWriter(locked)
 	k := &KeyWriter{locked: locked, packed: packed, lines: json.NewEncoder(packed)}
-	return k, k.lines.Encode(Key{keySchema, p, secret})
+	return k, k.lines.Encode(Key{keySchema, p, secret, origin})
 }
 
 // Write adds a student.
@@ -78,7 +91,7 @@ func (k *KeyWriter) Write(r Record) error {
 		}
 		k.curves = append(k.curves, kept)
 	}
-	return k.lines.Encode(keyRecord{r.Student, r.Truth, r.Run.Facts, k.curves})
+	return k.lines.Encode(keyRecord{r.Student, r.Truth, r.Run.Facts, k.curves, r.Trial})
 }
 
 // Close completes the key. It does not close the writer beneath.
@@ -119,8 +132,8 @@ func readKey(opened io.Reader) (*KeyReader, error) {
 		// A key without a scheme is marked by the default one.
 		k.Public.Scheme = DefaultScheme()
 	}
-	if k.Schema != keySchema {
-		return nil, fmt.Errorf("is a key of version %d; this stopvolt knows version %d", k.Schema, keySchema)
+	if k.Schema < oldestKeySchema || k.Schema > keySchema {
+		return nil, fmt.Errorf("is a key of version %d; this stopvolt knows versions %d to %d", k.Schema, oldestKeySchema, keySchema)
 	}
 	return k, nil
 }
@@ -146,7 +159,7 @@ func (k *KeyReader) Next() (Record, error) {
 	if err := kept.check(k.Public); err != nil {
 		return Record{}, damaged(err)
 	}
-	r := Record{Student: kept.Student, Truth: kept.Truth, Run: run.Run{Facts: kept.Facts}}
+	r := Record{Student: kept.Student, Truth: kept.Truth, Run: run.Run{Facts: kept.Facts}, Trial: kept.Trial}
 	for _, c := range kept.Curves {
 		curve := run.Curve{Setting: c.Setting, Wavelength: c.Wavelength, Dark: c.Dark}
 		for i := range c.Retarding {

@@ -80,6 +80,8 @@ type Record struct {
 	Student Student
 	Truth   Truth
 	Run     run.Run
+	// Trial is the number of the draw that gave the bench.
+	Trial int
 }
 
 // Handout returns what the student gets.
@@ -136,12 +138,9 @@ func (e *UnsolvableError) Error() string {
 
 // findMiddle reads the bench of the medians.
 func (m *maker) findMiddle() error {
-	m.benches = m.recipe.Variation.Benches
-	if !m.recipe.Blind {
-		var err error
-		if m.benches, err = m.recipe.Variation.InOurWorld(); err != nil {
-			return err
-		}
+	var err error
+	if m.benches, err = m.recipe.benches(); err != nil {
+		return err
 	}
 	a := m.benches.Median()
 	if err := m.acquire(a, 0); err != nil {
@@ -178,7 +177,7 @@ func (m *maker) record(secret Secret, s Student) (Record, error) {
 		}
 		if fair && o.answers >= fewestAnswers && o.deviation < farthest {
 			truth.Attainable = o.u
-			return Record{Student: s, Truth: truth, Run: m.run}, nil
+			return Record{Student: s, Truth: truth, Run: m.run, Trial: trial}, nil
 		}
 	}
 	return Record{}, &UnsolvableError{m.recipe.Variation.Name, fmt.Sprintf("no bench in %d trials could be read as well as those of the others", mostTrials)}

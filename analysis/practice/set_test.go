@@ -250,7 +250,7 @@ func TestKeysHoldTheWholeSet(t *testing.T) {
 	if err != nil {
 		t.Fatal(err)
 	}
-	if d := cmp.Diff(practice.Key{Schema: 1, Public: public, Secret: secret}, back.Key); d != "" {
+	if d := cmp.Diff(practice.Key{Schema: 2, Public: public, Secret: secret}, back.Key); d != "" {
 		t.Error(d)
 	}
 	for _, want := range records {

@@ -203,7 +203,7 @@ func strength(e EffectTruth) float64 {
 // readBy returns what a method reads, in V, from the mean curve of each light, NaN
 // where it has no answer.
 func readBy(a instrument.Apparatus, method analysis.Method, f run.Facts) ([]float64, error) {
-	transport := sim.OnlyOnce(physics.Quadrature{})
+	transport := physics.Quick{}
 	r := run.Run{Facts: f}
 	for _, l := range a.Lights {
 		mean, err := instrument.NewMeanCurrent(a, l, transport)
@@ -267,7 +267,7 @@ func slope(a instrument.Apparatus, v []float64) float64 {
 // a second, on average, in the light and at the voltage of a reading.
 func (r *Rehearsal) arriving(x Reading) float64 {
 	a, _ := r.setup.apparatus(r.head(x).Bench)
-	mean, err := instrument.NewMeanCurrent(a, a.Lights[x.Controls.Filter], physics.Quadrature{})
+	mean, err := instrument.NewMeanCurrent(a, a.Lights[x.Controls.Filter], physics.Quick{})
 	if err != nil {
 		return 0
 	}

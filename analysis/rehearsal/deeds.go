@@ -332,7 +332,7 @@ func (r *Rehearsal) sketch(a Action) error {
 const mostAnswers = 50
 
 func (r *Rehearsal) answer(a Action) error {
-	q, ok := question(a.Text)
+	q, ok := QuestionNamed(a.Text)
 	if !ok {
 		return fmt.Errorf("%w: no question %q", errUnknown, a.Text)
 	}

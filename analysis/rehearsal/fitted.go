@@ -18,6 +18,15 @@ func Fitted(a instrument.Apparatus) instrument.Apparatus {
 		m.Steps, m.Resolution = 2000, 0
 	}
 	m.FullScales = slices.Clone(m.FullScales)
+	if len(m.FullScales) == 1 && m.Fixed == 0 {
+		// The one range that a sweep needs is the most sensitive one of a meter
+		// that has others too.
+		only := m.FullScales[0]
+		if m.Steps == 0 && m.Resolution > 0 {
+			m.Steps, m.Resolution = only/m.Resolution, 0
+		}
+		m.FullScales = append(m.FullScales, 10*only, 100*only)
+	}
 	if m.Response == 0 {
 		m.Response = 0.4
 	}

@@ -59,8 +59,8 @@ func Questions() []Question {
 	}
 }
 
-// question returns the one of a name.
-func question(name string) (Question, bool) {
+// QuestionNamed returns the one of a name.
+func QuestionNamed(name string) (Question, bool) {
 	for _, q := range Questions() {
 		if q.Name == name {
 			return q, true

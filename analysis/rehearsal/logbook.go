@@ -38,7 +38,7 @@ func (p Page) Cutoff() (c Cutoff, ok bool) {
 // Setting returns the name of the page's setting as files have it.
 func (p Page) Setting() string {
 	if p.Dark() {
-		return "shutter closed"
+		return "dark"
 	}
 	name := strconv.FormatFloat(p.Wavelength, 'f', -1, 64) + " nm"
 	if p.Transmission != 1 {

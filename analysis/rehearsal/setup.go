@@ -5,7 +5,6 @@ import (
 	"sync"
 
 	"stopvolt/instrument"
-	"stopvolt/physics"
 	"stopvolt/sim"
 )
 
@@ -38,7 +37,7 @@ func (s Setup) ready(number int) (*sim.Bench, error) {
 	p := &s.benches[number]
 	p.once.Do(func() {
 		a, _ := s.apparatus(number)
-		p.bench, p.err = sim.NewBench(a, physics.Quadrature{})
+		p.bench, p.err = sim.NewBenchForFewRuns(a)
 	})
 	return p.bench, p.err
 }

@@ -120,10 +120,11 @@ func (f *practiceMakeFlags) run(ctx context.Context, c console.Console, flags *p
 	if err != nil {
 		return err
 	}
+	origin := &practice.Origin{Scenario: scenario.Name, Text: string(scenario.Text), Assignments: scenario.Assignments}
 	err = files.WriteFolder(f.out, func(dir string) error {
 		return makeSet(ctx, dir, public, func(each func(practice.Record) error) error {
 			return files.WritePlainPrivate(filepath.Join(dir, keyFile), func(w io.Writer) error {
-				key, err := practice.NewKeyWriter(w, practice.Lock{Passphrase: passphrase, Work: practice.Work}, public, secret)
+				key, err := practice.NewKeyWriterFrom(w, practice.Lock{Passphrase: passphrase, Work: practice.Work}, public, secret, origin)
 				if err != nil {
 					return err
 				}

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"io/fs"
 	"os"
 	"path/filepath"
 
@@ -16,6 +17,7 @@ import (
 	"stopvolt/cmd/stopvolt/internal/files"
 	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/cmd/stopvolt/internal/sheet"
+	"stopvolt/instrument/run"
 	"stopvolt/instrument/run/reader"
 )
 
@@ -32,6 +34,7 @@ type practiceMarkFlags struct {
 	sample     int
 	out        string
 	json       bool
+	logbooks   string
 }
 
 // practiceMarkCommand marks the answers to a practice set.
@@ -55,6 +58,7 @@ func practiceMarkCommand() command {
 			flags.StringVar(&f.second, "second", "", "a second submission, a table `FILE.csv` like that of the answers; the better one counts")
 			flags.StringVar(&f.due, "due", "", "end of the time, `TIME` such as \"2026-11-25 12:00\"; later answers, by their column handed_in, are named")
 			flags.StringVar(&f.extraTime, "extra-time", "", "who has more time, a table `FILE.csv` with the columns student_id and minutes")
+			flags.StringVar(&f.logbooks, "logbooks", "", "take the readings from the students' own logbooks, student_id.csv in the folder `DIR`, as stopvolt rehearse --key hands them in")
 			flags.IntVar(&f.sample, "sample", 0, "name `N` sheets for a second marker, from the lowest to the highest; --out writes moderation.csv")
 			flags.StringVar(&f.out, "out", "", "write grades, feedback and the class summary to the folder `DIR`")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
@@ -169,8 +173,22 @@ func (f *practiceMarkFlags) marking(c console.Console, key *practice.KeyReader, 
 			return what, fmt.Errorf("--due: %w", err)
 		}
 	}
+	if f.logbooks != "" {
+		what.Logbook = func(student string) (run.Run, bool, error) { return readLogbook(c, f.logbooks, student) }
+	}
 	what.Scheme, err = f.markScheme(key.Public.Scheme)
 	return what, err
+}
+
+// readLogbook reads a student's logbook from a folder; ok is false where there is
+// none.
+func readLogbook(c console.Console, dir, student string) (logbook run.Run, ok bool, err error) {
+	name := filepath.Join(dir, student+".csv")
+	if _, err := os.Stat(name); errors.Is(err, fs.ErrNotExist) {
+		return run.Run{}, false, nil
+	}
+	logbook, _, err = reader.ReadFiles([]string{name}, c.In, reader.Options{})
+	return logbook, err == nil, err
 }
 
 // markScheme returns the scheme that the flags ask for instead of that of the set,

@@ -38,6 +38,9 @@ type rehearseFlags struct {
 	most      int
 	folder    string
 	forget    bool
+	key       string
+	out       string
+	pass      passphraseFlags
 	seed      uint64
 	seeded    func() bool
 }
@@ -52,9 +55,10 @@ func rehearseCommand() command {
   stopvolt rehearse --language de --decimal comma
   stopvolt rehearse --fault random                     # a drill for demonstrators
   stopvolt rehearse --listen 0.0.0.0:8088 --token -    # for a class, in a laboratory's own network
+  stopvolt rehearse --key set/set.key --out handed     # at the hidden benches of a practice set
 `,
 		prepare: func(flags *pflag.FlagSet) action {
-			f := new(rehearseFlags)
+			f := &rehearseFlags{scenario: scenarioFlags{other: scenarios.DefaultPopulation}}
 			f.scenario.add(flags)
 			flags.StringVar(&f.listen, "listen", "127.0.0.1:0", "`ADDRESS:PORT` to listen on; port 0 takes a free one")
 			flags.StringVar(&f.token, "token", "", "`TOKEN` that students' addresses carry, - draws one; needed beyond this machine")
@@ -67,6 +71,9 @@ func rehearseCommand() command {
 			flags.StringVar(&f.folder, "state", "", "`DIR` in which sessions are kept; a folder of the user's by default")
 			flags.BoolVar(&f.forget, "forget", false, "keep no session on disk")
 			flags.Uint64Var(&f.seed, "seed", 0, "give every session the bench of the seed `S`, instead of one of its own by lot")
+			flags.StringVar(&f.key, "key", "", "serve each student the hidden bench of the practice set whose sealed `KEY` this is")
+			flags.StringVar(&f.out, "out", "", "with --key: keep answers.csv and the students' logbooks in the folder `DIR`, for practice mark")
+			f.pass.add(flags)
 			f.seeded = func() bool { return flags.Changed("seed") }
 			return f.run
 		},
@@ -81,6 +88,10 @@ func (f *rehearseFlags) run(ctx context.Context, c console.Console, names []stri
 	if err := f.check(); err != nil {
 		return err
 	}
+	set, err := f.openSet(ctx, c, len(names) > 0)
+	if err != nil {
+		return err
+	}
 	listener, err := net.Listen("tcp", f.listen)
 	if err != nil {
 		return console.WrongUsef("--listen is %q: %w", f.listen, err)
@@ -89,6 +100,9 @@ func (f *rehearseFlags) run(ctx context.Context, c console.Console, names []stri
 	o, err := f.options(scenario, listener.Addr(), c)
 	if err != nil {
 		return err
+	}
+	if set != nil {
+		set.into(&o, f.out)
 	}
 	server, err := rehearse.New(o)
 	if err != nil {
@@ -115,6 +129,12 @@ func (f *rehearseFlags) check() error {
 		return console.WrongUsef("--students is %d; it must be from 1 to 500", f.most)
 	case f.token != "" && f.token != "-" && len(f.token) < shortestToken:
 		return console.WrongUsef("--token has %d letters; it must have %d or more, and - draws one", len(f.token), shortestToken)
+	}
+	if f.out != "" && f.key == "" {
+		return console.WrongUsef("--out needs --key, the practice set whose answers are handed in")
+	}
+	if f.key != "" && (f.fault != "" || f.bookValue || f.seeded() || len(f.scenario.set) > 0) {
+		return console.WrongUsef("--key takes the benches from the set; --fault, --book-value, --seed and --set are too much")
 	}
 	local, err := loopback(f.listen)
 	if err != nil {

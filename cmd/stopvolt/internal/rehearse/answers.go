@@ -2,11 +2,54 @@ package rehearse
 
 import (
 	"encoding/csv"
+	"io"
+	"maps"
 	"net/http"
+	"slices"
 	"strconv"
 
 	"stopvolt/analysis/rehearsal"
+	"stopvolt/instrument/run"
 )
+
+// Handed is what a student of a practice set has handed in so far.
+type Handed struct {
+	// Student is the student_id.
+	Student string
+	head    []string
+	row     []string
+	run     run.Run
+}
+
+// handed returns what a visitor has handed in. The mutex is held.
+func (v *visitor) handed() Handed {
+	rows := answerRows(v)
+	return Handed{Student: v.student, head: rows[0], row: rows[1], run: v.rehearsal.Run(0)}
+}
+
+// Logbook writes the readings as CSV.
+func (h Handed) Logbook(w io.Writer) error { return run.Write(w, h.run) }
+
+// WriteAnswers writes the answers of students as a practice set's table.
+func WriteAnswers(w io.Writer, all []Handed) error {
+	var rows [][]string
+	for i, h := range all {
+		if i == 0 {
+			rows = append(rows, h.head)
+		}
+		rows = append(rows, h.row)
+	}
+	return csv.NewWriter(w).WriteAll(rows)
+}
+
+// inOrder returns what was handed in, by student_id.
+func inOrder(handed map[string]Handed) []Handed {
+	var all []Handed
+	for _, student := range slices.Sorted(maps.Keys(handed)) {
+		all = append(all, handed[student])
+	}
+	return all
+}
 
 // answers hands out what was read and stated, as a practice set's answers have
 // it.
@@ -56,5 +99,15 @@ func answerRows(v *visitor) [][]string {
 	add("intercept_V", intercept)
 	add("h_over_e_Vs", h)
 	add("u_h_over_e_Vs", u)
+	// What the student calls the intercept, says whose work function it is.
+	phi := map[string]string{}
+	if answers := r.Book().Answers["intercept"]; len(answers) > 0 && intercept != "" {
+		q, _ := rehearsal.QuestionNamed("intercept")
+		if line, err := r.Line(); err == nil {
+			phi[q.Choices[answers[len(answers)-1].Choice]] = number(-line.Intercept)
+		}
+	}
+	add("collector_work_function_eV", phi["collector"])
+	add("emitter_work_function_eV", phi["emitter"])
 	return [][]string{head, row}
 }

@@ -280,7 +280,7 @@ const demonstrationPoints = 160
 
 // demonstrated returns the mean curve of a line.
 func demonstrated(a instrument.Apparatus, setting int) ([]run.Reading, error) {
-	mean, err := instrument.NewMeanCurrent(a, a.Lights[setting], sim.OnlyOnce(physics.Quadrature{}))
+	mean, err := instrument.NewMeanCurrent(a, a.Lights[setting], physics.Quick{})
 	if err != nil {
 		return nil, err
 	}

@@ -50,6 +50,9 @@ type Options struct {
 	Most int
 	// Seed gives seeds by lot where it is nil.
 	Seed func() uint64
+	// HandIn is given what the students of a set have handed in, when it has
+	// changed; nil for nobody.
+	HandIn func([]Handed) error
 	// Complain is told what goes wrong; nil for nobody.
 	Complain func(error)
 }
@@ -72,6 +75,9 @@ type Server struct {
 	opening chan struct{}
 	begins  bucket
 	demo    *demonstration
+	// saving guards what is handed in by student.
+	saving sync.Mutex
+	handed map[string]Handed
 }
 
 //go:embed page.html style.css desk.js
@@ -80,7 +86,7 @@ var pageFiles embed.FS
 // New returns a server. The error says which option cannot be.
 func New(o Options) (*Server, error) {
 	s := &Server{
-		options: o, voices: make(map[string]*Language), visitors: make(map[string]*visitor),
+		options: o, voices: make(map[string]*Language), visitors: make(map[string]*visitor), handed: make(map[string]Handed),
 		store: store{folder: o.Folder, write: o.Write},
 		// Preparing a bench takes a core for a while.
 		opening: make(chan struct{}, 2),
@@ -202,17 +208,26 @@ func (s *Server) keepSaving(ctx context.Context) {
 
 // Save keeps all sessions that have changed.
 func (s *Server) Save() error {
+	s.saving.Lock()
+	defer s.saving.Unlock()
 	var all error
+	changed := false
 	for _, v := range s.everybody() {
 		v.mutex.Lock()
 		dirty := v.dirty && v.rehearsal != nil
 		var k kept
+		var h Handed
 		if dirty {
 			k, v.dirty = v.kept(s.options.Identity), false
+			h = v.handed()
 		}
 		v.mutex.Unlock()
 		if !dirty {
 			continue
+		}
+		if s.options.HandIn != nil && h.Student != "" && len(h.run.Curves) > 0 {
+			s.handed[h.Student] = h
+			changed = true
 		}
 		if err := s.store.save(v.id, k); err != nil {
 			v.mutex.Lock()
@@ -220,6 +235,9 @@ func (s *Server) Save() error {
 			v.mutex.Unlock()
 			all = errors.Join(all, err)
 		}
+	}
+	if changed {
+		all = errors.Join(all, s.options.HandIn(inOrder(s.handed)))
 	}
 	return all
 }

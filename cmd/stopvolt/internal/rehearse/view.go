@@ -268,7 +268,12 @@ func (w Voice) fullScale(full float64) string {
 		return w.T("bench.no-range")
 	}
 	u := unitFor(full)
-	return w.Plain(math.Round(full/u.Size*1e6)/1e6) + " " + u.Name
+	text := strconv.FormatFloat(full/u.Size, 'g', 3, 64)
+	x, err := strconv.ParseFloat(text, 64)
+	if err != nil {
+		return text
+	}
+	return w.Plain(x) + " " + u.Name
 }
 
 // The drawing of the needle: a scale of so many degrees to either side of
