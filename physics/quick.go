@@ -24,10 +24,10 @@ const (
 	// quickAzimuths over the ratio of the radii is the number of azimuths that
 	// stand for a quarter of a circle: the mean of 1/Q over them is right to
 	// exp(-4 quickAzimuths).
-	quickAzimuths = 3
+	quickAzimuths = 2.5
 	// leastAzimuths and mostAzimuths bound it. A wire so thin that it needs
 	// more is left to Quadrature.
-	leastAzimuths, mostAzimuths = 12, 64
+	leastAzimuths, mostAzimuths = 8, 64
 )
 
 // Negligible returns the share of the current below which a line of the light
@@ -236,10 +236,7 @@ func (p *quickwise) changeBelow(n truncated, start float64) float64 {
 	}
 	current += p.throughout * n.mean(-start, 1-p.follow)
 	if p.kind == largeCollector {
-		for i := range p.orbits {
-			o := &p.orbits[i]
-			current -= o.loss * n.mean(-start, o.steep-p.follow)
-		}
+		current -= n.orbitMean(p.orbits, -start, -p.follow, 1)
 	}
 	return current
 }
@@ -249,11 +246,7 @@ func (p *quickwise) changeBelow(n truncated, start float64) float64 {
 // squares would not cancel well.
 func (p *quickwise) changeWhole(n truncated, start float64) float64 {
 	current := n.mean(start, p.follow) - p.throughout*n.mean(start, p.follow-1)
-	for i := range p.orbits {
-		o := &p.orbits[i]
-		current -= o.loss * n.mean(start, p.follow-o.steep)
-	}
-	return current
+	return current - n.orbitMean(p.orbits, start, p.follow, -1)
 }
 
 // changeAbove is change for a small collector with the parts of B < 0 and B > 0
@@ -262,11 +255,7 @@ func (p *quickwise) changeAbove(n truncated, start float64) float64 {
 	// The moments above zero are those below zero of the mirrored barrier.
 	current := -truncatedChange(-n.barrier, p.spread, 0, 0, p.gap, false)
 	current += n.mean(-start, -p.follow) - p.throughout*n.mean(-start, 1-p.follow)
-	for i := range p.orbits {
-		o := &p.orbits[i]
-		current -= o.loss * n.mean(-start, o.steep-p.follow)
-	}
-	return current
+	return current - n.orbitMean(p.orbits, -start, -p.follow, 1)
 }
 
 // truncated is a normal distribution of barriers between two ends in eV, and
@@ -312,6 +301,31 @@ func (n *truncated) integral(low, high, start, slope float64) float64 {
 			b := low + (end-low)*x
 			z := (b - n.barrier) / n.deviation
 			sum += gauss8.weight[i] * (end - low) * math.Exp(-z*z/2) * n.g.at(start+slope*b)
+		}
+		low = end
+	}
+	return sum / (n.deviation * math.Sqrt(2*math.Pi))
+}
+
+// orbitMean returns the sum over orbits of their loss times the mean of
+// g(start + (slope + turn steep) b). Where there are many, they smooth each
+// other's knees, and share the nodes.
+func (n *truncated) orbitMean(orbits []orbit, start, slope, turn float64) float64 {
+	if len(orbits) == 1 {
+		return orbits[0].loss * n.mean(start, slope+turn*orbits[0].steep)
+	}
+	var sum float64
+	// Most of the density lies near the end at the barrier.
+	for low := n.low; n.high-low > 1e-12; {
+		end := min(low+2*n.deviation, n.high)
+		for k, x := range gauss8.x {
+			b := low + (end-low)*x
+			z := (b - n.barrier) / n.deviation
+			weight := gauss8.weight[k] * (end - low) * math.Exp(-z*z/2)
+			for i := range orbits {
+				o := &orbits[i]
+				sum += weight * o.loss * n.g.at(start+(slope+turn*o.steep)*b)
+			}
 		}
 		low = end
 	}

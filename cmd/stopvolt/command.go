@@ -51,6 +51,7 @@ func commands() []command {
 		checkCommand(),
 		groupsCommand(),
 		planCommand(),
+		matchCommand(),
 		scenariosCommand(),
 		methodsCommand(),
 		practiceMakeCommand(),

@@ -1,0 +1,177 @@
+package match
+
+import (
+	"fmt"
+	"math"
+	"math/rand/v2"
+	"slices"
+
+	"gonum.org/v1/gonum/stat/distuv"
+
+	"stopvolt/analysis"
+	"stopvolt/instrument"
+	"stopvolt/instrument/population"
+	"stopvolt/instrument/run"
+	"stopvolt/physics"
+	"stopvolt/sim"
+)
+
+// nearLight is the distance in nm up to which a setting of the population's
+// light stands for a curve of the run.
+const nearLight = 12
+
+// lightsFor returns for each curve the index of the setting of the population
+// that stands for it, and whether it does; for light that the population does not
+// have it is the nearest, whose place a line of the curve's wavelength takes.
+func lightsFor(a instrument.Apparatus, r run.Run) (index []int, own []bool, remarks []string) {
+	for _, c := range r.Curves {
+		best, least := 0, math.Inf(1)
+		for i, l := range a.Lights {
+			if d := math.Abs(l.Nominal - c.Wavelength); d < least {
+				best, least = i, d
+			}
+		}
+		index, own = append(index, best), append(own, least <= nearLight)
+		if least > nearLight {
+			remarks = append(remarks, fmt.Sprintf("the population has no light near %g nm; a single line there takes the place of its %s", c.Wavelength, a.Lights[best].Name))
+		}
+	}
+	return index, own, remarks
+}
+
+// A drawn is a bench at which the run was swept again.
+type drawn struct {
+	reading
+	// hOverE is the truth in V s and workFunction the collector's in eV.
+	hOverE, workFunction float64
+	// values are the population's variables.
+	values []float64
+	// kind and plateau describe the bench for the calibration.
+	kind    string
+	attempt int
+}
+
+// sweeper sweeps benches as the run was swept. It belongs to one goroutine.
+type sweeper struct {
+	population population.Population
+	seed       uint64
+	target     run.Run
+	reference  []int
+	index      []int
+	own        []bool
+	methods    []analysis.Method
+	low, high  float64
+	extractor  analysis.Extractor
+	again      run.Run
+	// change alters a bench before it is swept.
+	change func(*instrument.Apparatus)
+}
+
+// mostDraws is the number of benches that are drawn to find one that gives
+// cutoffs at all settings.
+const mostDraws = 50
+
+// draw sweeps the bench of an index. It is not ok where none of many draws has
+// the run's cutoffs.
+func (s *sweeper) draw(index int, l *layout) (d drawn, ok bool) {
+	for attempt := range mostDraws {
+		// Attempts are benches of their own.
+		number := index + attempt*benchStride
+		values, a, _, err := sim.DrawValues(s.population, s.seed, number)
+		if err != nil {
+			continue
+		}
+		name := sim.StreamName{Seed: s.seed, Replicate: number, Purpose: "match"}
+		src := sim.NewStream(name)
+		d = drawn{values: slices.Clone(values), attempt: attempt}
+		d.hOverE = s.low * math.Pow(s.high/s.low, distuv.Uniform{Max: 1, Src: src}.Rand())
+		scale := d.hOverE / a.World.HOverE
+		a.World.HOverE = d.hOverE
+		a.Emitter.WorkFunction *= scale
+		a.Collector.WorkFunction *= scale
+		a.Reverse.Threshold *= scale
+		if s.change != nil {
+			s.change(&a)
+		}
+		d.workFunction = a.Collector.WorkFunction
+		d.kind = fmt.Sprintf("%T", a.Geometry)
+		if !s.sweep(a, src) {
+			continue
+		}
+		x := s.extractor.Extract(s.again)
+		d.reading = readingOf(x, s.again, len(s.methods), s.reference)
+		if _, ok := l.line(&d.reading, l.raw, -1); ok {
+			return d, true
+		}
+	}
+	return drawn{}, false
+}
+
+// benchStride keeps the attempts of benches apart.
+const benchStride = 1 << 24
+
+// sweep fills again with a run at a bench, at the voltages of the target, each
+// line as bright as the target's. It reports whether all lines have a current.
+func (s *sweeper) sweep(a instrument.Apparatus, src *sim.Stream) bool {
+	leakage := a.Leakage
+	a.Leakage = instrument.Leakage{}
+	ways, err := instrument.NewCrossings(a, physics.Quick{})
+	if err != nil {
+		return false
+	}
+	noise := rand.New(src)
+	uniform := func(half float64) float64 { return half * (2*noise.Float64() - 1) }
+	gain, offset := uniform(a.Voltmeter.Gain), uniform(a.Voltmeter.Offset)
+	digit := s.target.Facts.Resolution
+	// What the last digit does not show of the noise is not known.
+	floor := digit * math.Exp(noise.Float64()*math.Log(5)) / 5
+	zero := 0.5 * digit * noise.NormFloat64()
+	scatter := a.Lamp.Flicker
+	// The leakage keeps its place beside the brightest line.
+	var dim float64
+	means := make([]*instrument.MeanCurrent, len(s.target.Curves))
+	factors := make([]float64, len(means))
+	for i, c := range s.target.Curves {
+		light := a.Lights[s.index[i]]
+		if !s.own[i] {
+			light = instrument.Light{
+				Name: light.Name, Nominal: c.Wavelength, Flux: light.Flux, Neutral: 1, Shift: light.Shift,
+				Lines: []physics.SpectralLine{{Wavelength: c.Wavelength, Weight: 1}},
+			}
+		}
+		if means[i], err = ways.MeanCurrent(light); err != nil {
+			return false
+		}
+		top := c.Readings[s.reference[i]]
+		now := means[i].At((top.Retarding - offset) / (1 + gain)).Net()
+		if !(now > 0) || !(top.Current > 0) {
+			return false
+		}
+		factors[i] = top.Current / now
+		if dim == 0 || factors[i] < dim {
+			dim = factors[i]
+		}
+	}
+	s.again.Facts = s.target.Facts
+	s.again.Curves = slices.Grow(s.again.Curves[:0], len(s.target.Curves))[:len(s.target.Curves)]
+	for i, c := range s.target.Curves {
+		to := &s.again.Curves[i]
+		readings := to.Readings[:0]
+		*to = c
+		for _, r := range c.Readings {
+			v := (r.Retarding - offset) / (1 + gain)
+			current := factors[i]*means[i].At(v).Net()*(1+scatter*noise.NormFloat64()) + dim*leakage.Current(v)
+			current += zero + floor*noise.NormFloat64()
+			if digit > 0 {
+				current = math.RoundToEven(current/digit) * digit
+			}
+			r.Current = current
+			readings = append(readings, r)
+		}
+		to.Readings = readings
+		if !(to.Readings[s.reference[i]].Current > 0) {
+			return false
+		}
+	}
+	return true
+}
