@@ -34,6 +34,13 @@ func (FixedCurrent) Page() Page {
 // Cutoff interpolates where the current falls to the fixed value.
 func (m FixedCurrent) Cutoff(p *Prepared) Cutoff {
 	level := m.level(p)
+	c := p.reaches(level)
+	c.Level = level
+	return c
+}
+
+// reaches returns where the current falls to a level in A.
+func (p *Prepared) reaches(level float64) Cutoff {
 	below, above := p.fallsTo(level)
 	switch {
 	case below < 0:
