@@ -129,6 +129,9 @@ func TestAForgedHeaderCostsNothing(t *testing.T) {
 		if !errors.Is(err, practice.ErrChanged) {
 			t.Errorf("a work factor of %s: %v", work, err)
 		}
+		if len(work) < 3 && !strings.Contains(err.Error(), "asks for 2^"+work+" rounds") {
+			t.Errorf("a work factor of %s: %v; it should say what is asked for", work, err)
+		}
 		if took := after.TotalAlloc - before.TotalAlloc; took > 1<<20 {
 			t.Errorf("a work factor of %s takes %d bytes before it is refused", work, took)
 		}
