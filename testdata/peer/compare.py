@@ -83,7 +83,7 @@ def rates():
     cpu_ratio = statistics.median(cpu) / statistics.median(peer_cpu)
     print(f"by CPU time alone one core of stopvolt does {cpu_ratio:.1f} times the peer's work")
     start = statistics.median(s[0] for s in seconds("all-start"))
-    print(f"stopvolt's start, with the small studies of changed cells for its recommendation, took {start:.2f} s and is left out\n")
+    print(f"stopvolt's start took {start:.2f} s and is left out\n")
     return statistics.median(ratio)
 
 

@@ -23,7 +23,7 @@ from types import SimpleNamespace
 
 import numpy as np
 from numpy.lib.stride_tricks import sliding_window_view
-from scipy import constants, optimize, special, stats
+from scipy import constants, interpolate, optimize, special, stats
 
 E = constants.e
 K = constants.k
@@ -74,21 +74,32 @@ class Bench:
         self.emitter, self.collector = scenario["emitter"], scenario["collector"]
         self.lights = scenario["light"]
         self.q = 1.0 if scenario["geometry"]["kind"] == "plane" else scenario["geometry"]["radius_ratio"] ** 2
-        steps = int((self.plan["stop_V"] - self.plan["start_V"]) / self.plan["step_V"] + 0.01) + 1
-        self.V = np.round(self.plan["start_V"] + self.plan["step_V"] * np.arange(steps), 9)
+        start, stop, step = (self.plan[key] for key in ("start_V", "stop_V", "step_V"))
+        self.steps = int((stop - start) / step + 0.01) + 1
+        # The voltages of a sweep lie anywhere within a step, so that the mean
+        # currents are splines through points a twentieth of a step apart.
+        V = np.arange(start - step, stop + 1.5 * step, step / 20)
 
         contact = self.collector["work_function_eV"] - self.emitter["work_function_eV"]
         stray = self.collector.get("stray_light", 0)
-        self.forward = np.array([self.current(light, self.emitter, 1 - stray, self.q, self.V + contact)
-                                 for light in self.lights])
-        self.reverse = np.zeros_like(self.forward)
+        forward = np.array([self.current(light, self.emitter, 1 - stray, self.q, V + contact)
+                            for light in self.lights])
+        reverse = np.zeros_like(forward)
         if stray:
-            self.reverse = np.array([self.current(light, self.collector, stray, 1 / self.q, -contact - self.V)
-                                     for light in self.lights])
+            reverse = np.array([self.current(light, self.collector, stray, 1 / self.q, -contact - V)
+                                for light in self.lights])
+        self.splines = [interpolate.CubicSpline(V, currents, axis=1) for currents in (forward, reverse)]
         leak = scenario.get("leakage", {})
-        self.leakage = leak.get("dark_current_A", 0.0) - self.V / leak.get("resistance_ohm", np.inf)
+        self.dark, self.leak = leak.get("dark_current_A", 0.0), leak.get("resistance_ohm", np.inf)
         dwell = self.plan["dwell_s"]
         self.johnson = math.sqrt(4 * K * self.meter["temperature_K"] / self.meter["feedback_ohm"] / (2 * dwell))
+
+    def move(self, phase):
+        """Moves the voltages by a part of a step, from -1/2 to 1/2."""
+        step = self.plan["step_V"]
+        self.V = np.round(self.plan["start_V"] + step * (phase + np.arange(self.steps)), 9)
+        self.forward, self.reverse = (np.maximum(spline(self.V), 0) for spline in self.splines)
+        self.leakage = self.dark - self.V / self.leak
 
     @staticmethod
     def current(light, surface, lit, q, barrier):
@@ -512,7 +523,12 @@ def main():
     phi = bench.collector["work_function_eV"]
 
     started, cpu = time.perf_counter(), time.process_time()
-    outcomes = [replicate(bench, rng, nu) for _ in range(args.replicates)]
+    outcomes = []
+    for k in range(args.replicates):
+        if k % 2 == 0:
+            # Two experiments are done with the same voltages.
+            bench.move(rng.uniform(-0.5, 0.5))
+        outcomes.append(replicate(bench, rng, nu))
     seconds, cpu = time.perf_counter() - started, time.process_time() - cpu
 
     cutoffs = np.array([c for c, _ in outcomes])
