@@ -351,8 +351,10 @@ func (r *Result) answer(m Match, p *ready, learnt *model, c *calibration) {
 	if line >= 0 {
 		r.Unlike.Line, r.Unlike.Shift = p.layout.lines[line], math.Expm1(shift)
 	}
-	if r.Unlike.CurvesP < r.Unlike.LinesP || line < 0 {
-		r.Unlike.Line = ofLine
+	// What is off about the slopes of all lines belongs to none; then the line to
+	// look at is still the one that the answer hangs on.
+	if (r.Unlike.CurvesP < r.Unlike.LinesP || line < 0) && ofLine != "" {
+		r.Unlike.Line, r.Unlike.Shift = ofLine, math.Expm1(learnt.shiftOf(&p.reading, slices.Index(p.layout.lines, ofLine)))
 	}
 	least := math.Inf(1)
 	for _, x := range []float64{r.Unlike.CurvesP, r.Unlike.LinesP} {
@@ -362,8 +364,8 @@ func (r *Result) answer(m Match, p *ready, learnt *model, c *calibration) {
 	}
 	if least < DoubtBelow {
 		low, high = low-math.Abs(shift), high+math.Abs(shift)
-		r.Remarks = append(r.Remarks, fmt.Sprintf("The run is unlike the population (p = %.2g); the interval is wider by the %.2g %% that leaving out %s moves the answer.",
-			least, 100*math.Abs(math.Expm1(shift)), r.Unlike.Line))
+		r.Remarks = append(r.Remarks, fmt.Sprintf("The run is unlike the population (p = %.2g); the interval is wider by the %.2g %% that leaving out one line moves the answer at most.",
+			least, 100*math.Abs(math.Expm1(shift))))
 	}
 	if least < RefuseBelow {
 		r.refuse(fmt.Sprintf("the run is unlike anything that the population has (p = %.2g): %s", least, r.Unlike.sentence()))

@@ -333,3 +333,29 @@ func TestHolmsRule(t *testing.T) {
 		}
 	}
 }
+
+// Each feature has a name, and those of a line the line's.
+func TestEveryFeatureHasAName(t *testing.T) {
+	r := runOf(t, populationOf(t, teaching), 0)
+	ready, err := Match{Run: r, Population: populationOf(t, teaching)}.settled().prepare()
+	if err != nil {
+		t.Fatal(err)
+	}
+	for without := -1; without < len(ready.layout.lines); without++ {
+		row, _, ok := ready.layout.features(nil, &ready.reading, without)
+		if !ok {
+			t.Fatal("no features")
+		}
+		seen := map[string]bool{}
+		for k := range row {
+			line, what := ready.layout.name(k, without)
+			if what == "" || seen[line+what] {
+				t.Errorf("without line %d feature %d is called %q of %q", without, k, what, line)
+			}
+			seen[line+what] = true
+		}
+		if _, what := ready.layout.name(len(row), without); what != "" {
+			t.Errorf("without line %d there is a feature too many: %q", without, what)
+		}
+	}
+}

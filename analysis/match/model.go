@@ -203,6 +203,15 @@ func (m *model) shift(d *reading, without int) (float64, bool) {
 	return math.Log(rawLess.slope) + m.parts[without].middle.at(less) - math.Log(raw.slope) - m.whole.middle.at(row), true
 }
 
+// shiftOf is shift, and 0 where none was learnt.
+func (m *model) shiftOf(d *reading, without int) float64 {
+	if without < 0 || without >= len(m.parts) {
+		return 0
+	}
+	s, _ := m.shift(d, without)
+	return s
+}
+
 // largestShift returns the largest standardised shift on leaving out a line,
 // which line it is, and the shift itself. A line without which there is no answer
 // counts as endless.
