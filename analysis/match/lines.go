@@ -1,6 +1,7 @@
 package match
 
 import (
+	"cmp"
 	"errors"
 	"fmt"
 	"math"
@@ -46,15 +47,7 @@ func usable(r run.Run) (kept run.Run, remarks []string, err error) {
 		} else if n := len(c.Readings) - len(readings); n > 0 {
 			remarks = append(remarks, fmt.Sprintf("%s: %d readings beyond the meter's range are left out", name, n))
 		}
-		slices.SortStableFunc(readings, func(a, b run.Reading) int {
-			switch {
-			case a.Retarding < b.Retarding:
-				return -1
-			case a.Retarding > b.Retarding:
-				return 1
-			}
-			return 0
-		})
+		slices.SortStableFunc(readings, func(a, b run.Reading) int { return cmp.Compare(a.Retarding, b.Retarding) })
 		c.Readings = readings
 		switch largest := largestOf(c); {
 		case len(readings) < fewestReadings:

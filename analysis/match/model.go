@@ -1,6 +1,7 @@
 package match
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -57,15 +58,7 @@ func newPart(rows [][]float64, y []float64, withSpread bool) part {
 	for i, row := range rows {
 		index[i], spread[i] = i, p.spread.at(row)
 	}
-	slices.SortStableFunc(index, func(a, b int) int {
-		switch {
-		case spread[a] < spread[b]:
-			return -1
-		case spread[a] > spread[b]:
-			return 1
-		}
-		return a - b
-	})
+	slices.SortStableFunc(index, func(a, b int) int { return cmp.Compare(spread[a], spread[b]) })
 	for _, i := range index {
 		p.order, p.rest = append(p.order, spread[i]), append(p.rest, rest[i])
 	}

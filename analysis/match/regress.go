@@ -1,6 +1,7 @@
 package match
 
 import (
+	"cmp"
 	"math"
 	"slices"
 
@@ -158,15 +159,7 @@ func near(points [][]float64, to []float64, number int) (index []int, weight []f
 			all[i].square += d * d
 		}
 	}
-	slices.SortFunc(all, func(a, b at) int {
-		switch {
-		case a.square < b.square:
-			return -1
-		case a.square > b.square:
-			return 1
-		}
-		return a.index - b.index
-	})
+	slices.SortStableFunc(all, func(a, b at) int { return cmp.Compare(a.square, b.square) })
 	number = min(number, len(all)-1)
 	widest := all[number].square
 	for _, a := range all[:number] {

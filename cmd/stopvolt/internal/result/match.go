@@ -45,11 +45,11 @@ func known(p match.Parameter, x float64) any {
 
 // Object returns the match as JSON.
 func (m Match) Object() Object {
-	var elsewhere []Object
+	// What there is none of is an empty list.
+	elsewhere, alike, remarks := []Object{}, []Object{}, append([]string{}, m.Remarks...)
 	for _, e := range m.Elsewhere {
 		elsewhere = append(elsewhere, Object{{"population", e.Name}, {"coverage", Number(e.Coverage)}})
 	}
-	var alike []Object
 	for _, a := range m.Alike {
 		alike = append(alike, Object{{"keys", []string{a.A, a.B}}, {"correlation", Number(a.Correlation)}})
 	}
@@ -74,7 +74,7 @@ func (m Match) Object() Object {
 		}},
 		{"second_h_over_e_Vs", Number(m.Second)},
 		{"population", m.Population}, {"benches", m.Benches}, {"elsewhere", elsewhere},
-		{"parameters", parameterColumns.objects(m.Parameters)}, {"alike", alike}, {"remarks", m.Remarks},
+		{"parameters", parameterColumns.objects(m.Parameters)}, {"alike", alike}, {"remarks", remarks},
 	}
 }
 
