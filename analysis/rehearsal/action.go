@@ -51,7 +51,8 @@ const (
 	// SketchVoltages, and Second the current there in per cent of the largest.
 	Sketch Kind = "sketch"
 	// Answer answers the question Text by its choice of index Value; where the
-	// question asks for a number, that is Value.
+	// question asks for a number, that is Value. Why is what would change the
+	// person's mind, if they say.
 	Answer Kind = "answer"
 	// Ruler lays a ruler over the page: Value is 0 for its first end and 1 for
 	// the second, and Second the voltage in V; the current in A is Third. Value

@@ -336,13 +336,13 @@ func (r *Rehearsal) answer(a Action) error {
 	if !ok {
 		return fmt.Errorf("%w: no question %q", errUnknown, a.Text)
 	}
-	given := Answered{At: a.At, Number: a.Value}
+	given := Answered{At: a.At, Number: a.Value, Mind: a.Why}
 	if len(q.Choices) > 0 {
 		i, err := index(a.Value, len(q.Choices))
 		if err != nil {
 			return err
 		}
-		given = Answered{At: a.At, Choice: i}
+		given = Answered{At: a.At, Choice: i, Mind: a.Why}
 	}
 	if len(r.book.Answers[q.Name]) >= mostAnswers {
 		return refuse("book-full")

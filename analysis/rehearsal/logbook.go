@@ -110,11 +110,13 @@ type Logbook struct {
 	Resolved []string
 }
 
-// Answered is an answer to a question.
+// Answered is an answer to a question, with what would change the person's mind
+// in their own words.
 type Answered struct {
 	At     float64
 	Choice int
 	Number float64
+	Mind   string
 }
 
 // A Straightedge is a ruler between two points, in V and A.

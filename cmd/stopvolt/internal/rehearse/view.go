@@ -100,6 +100,8 @@ type questionView struct {
 	// Number is the answer where it is one; Given says that there is an answer.
 	Number string
 	Given  bool
+	// Mind is what would change it.
+	Mind string
 }
 
 type choiceView struct {
@@ -228,6 +230,9 @@ func (v *visitor) viewSteps(view *deskView) {
 		for i, c := range q.Choices {
 			chosen := asked.Given && answers[len(answers)-1].Choice == i
 			asked.Choices = append(asked.Choices, choiceView{strconv.Itoa(i), v.voice.T("choice." + c), chosen})
+		}
+		if asked.Given {
+			asked.Mind = answers[len(answers)-1].Mind
 		}
 		if asked.Given && len(q.Choices) == 0 {
 			asked.Number = v.voice.Field(answers[len(answers)-1].Number, 2)
