@@ -59,9 +59,7 @@ func (h *Hand) draw(seed uint64, replicate int) {
 func (h *Hand) read(points []analysis.Point, m analysis.Method, settings []analysis.Setting) ([]analysis.Point, int) {
 	points = points[:0]
 	lost := 0
-	if own, ok := m.(interface {
-		Spanned(span float64) analysis.Method
-	}); ok {
+	if own, ok := m.(analysis.HandMethod); ok {
 		m = own.Spanned(h.Span)
 	}
 	_, atMeter := m.(analysis.NullReading)
