@@ -9,12 +9,14 @@ import (
 	"github.com/spf13/pflag"
 
 	"stopvolt/analysis"
+	"stopvolt/analysis/match"
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/draw"
 	"stopvolt/cmd/stopvolt/internal/page"
 	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/instrument/run/reader"
 	"stopvolt/physics"
+	"stopvolt/scenarios"
 )
 
 // lineFlags are those of the command line.
@@ -24,6 +26,11 @@ type lineFlags struct {
 	json   bool
 	out    string
 	report string
+	// explains asks for what may stand behind the error, known says what is known
+	// of the bench, and population names benches like it.
+	explains   bool
+	known      map[string]string
+	population string
 }
 
 // lineCommand puts a line through a table of stopping voltages.
@@ -33,6 +40,7 @@ func lineCommand() command {
 		arguments: "TABLE.csv",
 		summary:   "put a straight line through a table of wavelengths and stopping voltages",
 		examples: `  stopvolt line table.csv                  # columns wavelength_nm, stopping_V and, if known, u_stopping_V
+  stopvolt line table.csv --explain --known reverse=0.02,step=0.1
   stopvolt line table.csv --report line.html --out pictures   # beside Millikan's line of 1916
   printf 'wavelength_nm,stopping_V\n433.9,0.55\n404.7,0.73\n365.0,1.09\n312.5,1.67\n253.5,2.57\n' | stopvolt line -
 `,
@@ -42,13 +50,16 @@ func lineCommand() command {
 			flags.StringVar(&f.out, "out", "", "draw the points with their line, beside published ones, into the folder `DIR`")
 			flags.StringVar(&f.report, "report", "", "write a page to show and to print to `FILE.html`")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
+			flags.BoolVar(&f.explains, "explain", false, "say what may stand behind the error of the slope, and what would settle it")
+			flags.StringToStringVar(&f.known, "known", nil, "what is known of the bench, for --explain: reverse, coating, ratio, step, as `reverse=0.02,step=0.1`")
+			flags.StringVar(&f.population, "population", scenarios.DefaultPopulation, "benches to compare with, for --explain: an embedded scenario or a `FILE.toml`")
 			f.data.add(flags)
 			return f.run
 		},
 	}
 }
 
-func (f *lineFlags) run(_ context.Context, c console.Console, words []string) error {
+func (f *lineFlags) run(ctx context.Context, c console.Console, words []string) error {
 	if len(words) != 1 {
 		return console.WrongUsef("name one table of stopping voltages; - is standard input")
 	}
@@ -89,8 +100,20 @@ func (f *lineFlags) run(_ context.Context, c console.Console, words []string) er
 			return err
 		}
 	}
+	var explanation match.Explanation
+	if f.explains {
+		if explanation, err = f.explain(ctx, points); err != nil {
+			return err
+		}
+	} else if len(f.known) > 0 {
+		return console.WrongUsef("--known says what --explain is to go by; ask for that too")
+	}
 	if f.json {
-		return result.WriteJSON(c.Data, result.Object{{Key: "schema", Value: result.Schema}, {Key: "lines", Value: result.LineObjects(lines)}})
+		object := result.Object{{Key: "schema", Value: result.Schema}, {Key: "lines", Value: result.LineObjects(lines)}}
+		if f.explains {
+			object = append(object, result.Member{Key: "explanation", Value: explanationObject(explanation)})
+		}
+		return result.WriteJSON(c.Data, object)
 	}
 	if err := result.PrintLines(c.Out, lines); err != nil {
 		return err
@@ -101,6 +124,9 @@ func (f *lineFlags) run(_ context.Context, c console.Console, words []string) er
 				"scatter about the line; their stated uncertainties alone make %s V s. Where these differ much, the larger one is the honest one.",
 				l.Line.ChiSquare, l.Line.DegreesOfFreedom, strconv.FormatFloat(stated, 'g', 2, 64)), 96, ""), "\n")
 		}
+	}
+	if f.explains {
+		tellExplanation(c.Out, explanation)
 	}
 	return nil
 }
