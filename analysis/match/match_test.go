@@ -4,6 +4,7 @@ import (
 	"context"
 	"math"
 	"os"
+	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -255,6 +256,9 @@ func TestARunWithOneWrongLineIsDoubted(t *testing.T) {
 	if min(got.Unlike.CurvesP, got.Unlike.LinesP) >= DoubtBelow || got.Unlike.Line != r.Curves[2].Setting {
 		t.Errorf("a run whose line %s is 0.25 V off: %+v", r.Curves[2].Setting, got.Unlike)
 	}
+	if !slices.ContainsFunc(got.Remarks, func(s string) bool { return strings.Contains(s, "the interval is wider") }) {
+		t.Errorf("nothing says that the interval is wider: %q", got.Remarks)
+	}
 	if truth := 4.135667696e-15; got.Accepted && !(got.Low <= truth && truth <= got.High) {
 		t.Errorf("the interval, %.4g to %.4g V s, does not hold the truth", got.Low, got.High)
 	}
@@ -358,4 +362,41 @@ func TestEveryFeatureHasAName(t *testing.T) {
 			t.Errorf("without line %d there is a feature too many: %q", without, what)
 		}
 	}
+}
+
+// In a world of another h/e and other work functions, all voltages of which are
+// larger by a factor, a run has the same features.
+func TestFeaturesHaveNoUnit(t *testing.T) {
+	r := runOf(t, populationOf(t, teaching), 0)
+	ready, err := Match{Run: r, Population: populationOf(t, teaching)}.settled().prepare()
+	if err != nil {
+		t.Fatal(err)
+	}
+	const factor = 1.3
+	larger := reading{shapes: ready.reading.shapes}
+	for _, v := range ready.reading.cutoffs {
+		larger.cutoffs = append(larger.cutoffs, scaled(v, factor))
+	}
+	for _, v := range ready.reading.voltages {
+		larger.voltages = append(larger.voltages, scaled(v, factor))
+	}
+	want, raw, _ := ready.layout.features(nil, &ready.reading, -1)
+	got, rawLarger, _ := ready.layout.features(nil, &larger, -1)
+	if math.Abs(rawLarger.slope/raw.slope-factor) > 1e-9 {
+		t.Errorf("the raw slope grows by %g", rawLarger.slope/raw.slope)
+	}
+	for k := range want {
+		if math.Abs(got[k]-want[k]) > 1e-9 {
+			line, what := ready.layout.name(k, -1)
+			t.Errorf("%s of %q is %g and %g", what, line, want[k], got[k])
+		}
+	}
+}
+
+func scaled(x []float64, factor float64) []float64 {
+	out := make([]float64, len(x))
+	for i, v := range x {
+		out[i] = factor * v
+	}
+	return out
 }
