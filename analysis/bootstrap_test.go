@@ -1,11 +1,14 @@
 package analysis
 
 import (
+	"math"
 	"testing"
 )
 
-// TestBootstrapAgreesWithTheDeltaMethod where the model holds: the scatter of a
-// cutoff is known to 1/sqrt(2n), 3 % here, and four times that is allowed.
+// TestBootstrapAgreesWithTheDeltaMethod where the model holds, apart from what a
+// cutoff's uncertainty has in it for steps and the unseen foot: the scatter of a
+// cutoff is known to 1/sqrt(2n), 3 % here. A third is allowed, since the draws also
+// change which readings belong to the knee, which the delta method does not see.
 func TestBootstrapAgreesWithTheDeltaMethod(t *testing.T) {
 	const draws, seed = 600, 8
 	r := planePair().noisyRun(1e-12, 0, source(seed))
@@ -13,15 +16,20 @@ func TestBootstrapAgreesWithTheDeltaMethod(t *testing.T) {
 	stated := x.Extract(r)
 	var want []float64
 	for _, s := range stated.Settings {
-		want = append(want, s.Cutoffs[0].U)
+		from, to := s.Prepared.bent(fowlerFrom)
+		_, variance, _ := s.Prepared.fowlerFit(from, to)
+		want = append(want, math.Sqrt(variance))
+		if s.Cutoffs[0].U < want[len(want)-1] {
+			t.Errorf("%s: stated %g V, by the readings alone %g V", s.Name, s.Cutoffs[0].U, want[len(want)-1])
+		}
 	}
 	joint := stated.Lines[1].Line
 	got := x.Bootstrap(r, draws, source(seed))
 	for i, s := range got.Cutoffs {
-		if s[0].N < draws*99/100 {
+		if s[0].N < draws*98/100 {
 			t.Errorf("setting %d: %d of %d draws answered", i, s[0].N, draws)
 		}
-		near(t, "scatter of the cutoff", s[0].Deviation, want[i], 0.12)
+		near(t, "scatter of the cutoff", s[0].Deviation, want[i], 0.35)
 	}
 	near(t, "scatter of h/e", got.Slopes[1].Deviation, joint.USlope, 0.15)
 	near(t, "scatter of the work function", got.WorkFunctions[1].Deviation, joint.UIntercept, 0.15)

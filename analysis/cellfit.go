@@ -1,10 +1,6 @@
 package analysis
 
-import (
-	"math"
-
-	"stopvolt/physics"
-)
+import "math"
 
 // CellFit fits the currents between concentric spheres to the whole curve.
 type CellFit struct{}
@@ -35,7 +31,27 @@ func (CellFit) Cutoff(p *Prepared) Cutoff {
 	if c.failure.Status != OK {
 		return c.failure
 	}
-	return p.remark(p.answer(c.best.x[0], math.Sqrt(c.variance)))
+	if c.unfit {
+		return doesNotFit()
+	}
+	return p.answer(c.best.x[0], math.Sqrt(c.variance), p.kneeReadings(), beyond)
+}
+
+// kneeReadings returns the number of readings that show the photocurrent end.
+func (p *Prepared) kneeReadings() int {
+	from, _ := p.bent(fowlerFrom)
+	return p.parts.Lit + 1 - from
+}
+
+// misfit is the chi-square over its degrees of freedom beyond which a model of the
+// whole curve does not hold: the readings lie twice as far off it as their noise
+// carries them. What a wrong model does to its cutoff no ratio tells (common
+// practice, no source).
+const misfit = 4
+
+// doesNotFit is the outcome of such a fit.
+func doesNotFit() Cutoff {
+	return fail(DoesNotFit, "the readings lie more than twice as far off the best curve as their noise carries them, so that this cell is none between uniform spheres")
 }
 
 // A cellSolution is what the fit of one curve came to.
@@ -48,6 +64,8 @@ type cellSolution struct {
 	around float64
 	// failure says why there is no solution.
 	failure Cutoff
+	// unfit says that the solution does not fit.
+	unfit bool
 }
 
 // cell fits the curve, or returns what an earlier call found: the joint fit
@@ -61,7 +79,11 @@ func (p *Prepared) cell() *cellSolution {
 	fit, best, failure := fitCell(p)
 	*c = cellSolution{best: best, failure: failure, around: p.scratch.sphere.around()}
 	if failure.Status == OK {
-		factor := inflation(best.chi2, len(p.V)-fit.fitted-searched, p.NoiseKnown)
+		degrees := len(p.V) - fit.fitted - searched
+		if degrees > 0 && best.chi2 > misfit*float64(degrees) {
+			c.unfit = true
+		}
+		factor := inflation(best.chi2, degrees, p.NoiseKnown)
 		c.variance = fit.variance(best, factor)
 		if p.coarse() {
 			fine := fit.refine(p, best)
@@ -117,7 +139,7 @@ func fitCell(p *Prepared) (*sphereFit, solution, Cutoff) {
 		return nil, solution{}, fail(TooFewReadings, "eight or more distinct voltages are needed to fit the geometry too")
 	}
 	fit := &p.scratch.sphere
-	fit.begin(p, physics.ThermalEnergy(p.Temperature))
+	fit.begin(p, p.kT)
 	guess := p.firstGuess()
 	best := fit.search(p, guess, degrees, math.Inf(1))
 	for _, q := range [...]float64{0.015, 0.1, 0.6} {
@@ -214,11 +236,27 @@ const leastQ = 0.003
 // emitter is a triangle: it begins where the current begins to fall, has its
 // peak at the steepest reading and ends at the cutoff.
 func (p *Prepared) firstGuess() sphereParameters {
-	peak := p.V[(p.parts.SteepFrom+p.parts.SteepTo-1)/2]
-	cutoff := p.guess(p.knee())
-	right := cutoff - peak
-	whole := max(2*(largest(p.I)-p.level().Mean)/math.Abs(p.parts.Steep.Slope), 1.02*right)
+	peak, slope := p.steepest()
+	from, _ := p.bent(fowlerFrom)
+	cutoff := p.guess(from)
+	right := max(cutoff-peak, p.kT)
+	whole := max(2*(largest(p.I)-p.level().Mean)/slope, 1.02*right)
 	return sphereParameters{cutoff: cutoff, contact: cutoff - whole, q: max(right/whole, 10*leastQ)}
+}
+
+// steepest returns the voltage in V at which the current falls most steeply before
+// the end of the knee, and how steeply in A/V, between readings that are some
+// kT/e apart.
+func (p *Prepared) steepest() (v, slope float64) {
+	const apart = 4
+	for i, to := 0, 0; i < p.parts.Lit; i++ {
+		for to = max(to, i+1); to < p.parts.Lit && p.V[to]-p.V[i] < apart*p.kT; to++ {
+		}
+		if s := (p.I[i] - p.I[to]) / (p.V[to] - p.V[i]); s > slope {
+			v, slope = (p.V[i]+p.V[to])/2, s
+		}
+	}
+	return v, slope
 }
 
 // vector returns the parameters of a search: cutoff, the voltage of the
@@ -297,7 +335,7 @@ func (CellFit) Construct(p *Prepared, c Cutoff) []Stroke {
 		return nil
 	}
 	var fit sphereFit
-	fit.begin(p, physics.ThermalEnergy(p.Temperature))
+	fit.begin(p, p.kT)
 	a := parametersOf(found.best.x)
 	fit.fitLinear(a)
 	return fit.strokes(a)

@@ -56,6 +56,9 @@ type Extractor struct {
 	// UWavelength is the standard uncertainty of all nominal wavelengths in nm,
 	// 0 for none.
 	UWavelength float64
+	// AsDrawn lets a voltage outside the knee be an answer too, as somebody writes it
+	// down who follows a construction to its end.
+	AsDrawn bool
 
 	result   Extraction
 	prepared []*Prepared
@@ -112,6 +115,7 @@ func (x *Extractor) prepare(s *Setting, p *Prepared, c run.Curve, f run.Facts) {
 	s.Name, s.Wavelength = c.Setting, c.Wavelength
 	s.Frequency = physics.Frequency(c.Wavelength)
 	s.Prepared = p
+	p.asDrawn = x.AsDrawn
 	s.Cutoffs = s.Cutoffs[:0]
 	if err := p.Prepare(c, f); err != nil {
 		s.Prepared = nil

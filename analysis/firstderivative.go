@@ -18,9 +18,10 @@ func (FirstDerivative) Spanned(span float64) Method { return FirstDerivative{Spa
 // Page describes the method.
 func (FirstDerivative) Page() Page {
 	return Page{
-		Summary: "The slope of the curve, plotted against the voltage and extended straight to the slope of the reverse plateau.",
+		Summary: "A straight line for the slope of the curve against the voltage, from five tenths to three hundredths of the photocurrent at zero volts, " +
+			"extended to the slope of the reverse plateau.",
 		ByHand: "Divide the differences of neighbouring currents by those of the voltages, plot them at the middles, " +
-			"and extend the straight fall beyond the largest slope to the axis.",
+			"and extend the straight line through those between five tenths and three hundredths of the photocurrent at zero volts to the axis.",
 		Assumes: "A pair of planes, or a cell near its cutoff: the slope falls in proportion to the voltage left. A warm emitter is no trouble.",
 		Errs: "Either way where the slope does not fall straight; differences of noisy readings scatter, so that it needs small noise or " +
 			"large steps, and large steps round the knee. More light changes nothing.",
@@ -28,107 +29,92 @@ func (FirstDerivative) Page() Page {
 	}
 }
 
-// The part of the fall of the slope that is taken as straight, in shares of the
-// largest slope (common practice, no source).
-const (
-	straightFrom = 0.9 * (1 - tie)
-	straightTo   = 0.2 * (1 - tie)
-)
+// straightSlope is where the slope is called straight, in shares of the
+// photocurrent at zero volts.
+var straightSlope = shares{high: 0.5, low: 0.03}
 
-// Cutoff takes slopes over windows as wide as the noise asks for, and puts a
-// straight line through those between nine and two tenths of the largest. The
-// uncertainty is that of the readings, carried through both fits by the delta
-// method, so that overlapping windows do no harm.
-func (FirstDerivative) Cutoff(p *Prepared) Cutoff {
-	if !p.parts.Falls {
-		return noFall(p)
+// Cutoff puts the straight line through the slope that is the best one for the
+// readings themselves, whose integral is the parabola of least squares.
+func (m FirstDerivative) Cutoff(p *Prepared) Cutoff { return drawn(m, p, m.Span, beyond) }
+
+func (FirstDerivative) draw(p *Prepared, span float64) construction {
+	from, to := p.window(straightSlope.times(span), p.level(), 4)
+	if to-from < 4 {
+		return failed(TooFewReadings, "fewer than four readings on the fall from zero volts to the noise; take smaller steps there")
 	}
-	goal := p.slopeGoal()
-	from, to := p.straightSlopes(goal)
-	if to-from < 3 {
-		return fail(TooFewReadings, "fewer than three slopes between the steep part and the plateau; take smaller steps there")
+	line := p.slopeLine(from, to)
+	if !(line.bend > 0) {
+		return failed(NoCutoff, "the slope does not fall towards the plateau; take smaller steps around the knee")
 	}
-	s := &p.scratch
-	s.x, s.y, s.w = s.x[:0], s.y[:0], s.w[:0]
+	goal, variance := p.slopeGoal()
+	v, u := line.meets(goal, variance)
+	return construction{v: v, u: u, n: to - from}
+}
+
+// slopeGoal is the slope in A/V at which the forward current has ended, and its
+// variance.
+func (p *Prepared) slopeGoal() (slope, variance float64) {
+	if p.parts.Flat {
+		return p.parts.Plateau.Slope, p.parts.Plateau.VarSlope
+	}
+	return 0, 0
+}
+
+// A slopeLine is a slope that changes in proportion to the voltage.
+type slopeLine struct {
+	// slope is that in A/V at centre in V, and bend its change in A/V^2; the two
+	// are independent.
+	slope, centre, bend float64
+	varSlope, varBend   float64
+}
+
+// slopeLine returns the slope of the parabola through the readings from <= i <
+// to, with variances widened where they lie off it (R. T. Birge, Phys. Rev. 40,
+// 207 (1932)).
+func (p *Prepared) slopeLine(from, to int) slopeLine {
+	s := p.bendSums(from, to-from)
+	var pc float64
 	for i := from; i < to; i++ {
-		t := p.window(i)
-		s.x, s.y, s.w = append(s.x, t.Centre), append(s.y, t.Slope-goal), append(s.w, math.Sqrt(t.VarSlope))
+		pc += s.part(p.V[i]) * p.I[i] / (p.U[i] * p.U[i])
 	}
-	line := straight(s.x, s.y, s.w)
-	if line.Slope <= 0 {
-		return fail(NoCutoff, "the slope does not fall towards the plateau; take smaller steps around the knee")
+	c := pc / s.pp
+	var chi2 float64
+	for i := from; i < to; i++ {
+		r := (p.I[i] - s.level.At(p.V[i]) - c*s.part(p.V[i])) / p.U[i]
+		chi2 += r * r
 	}
-	v := line.Centre - line.Mean/line.Slope
-	return p.answer(v, math.Sqrt(p.slopeVariance(from, line)))
+	ratio := 1.0
+	if to-from > 3 {
+		ratio = max(1, chi2/float64(to-from-3))
+	}
+	// The part of the parabola that a straight line holds has the slope skew at
+	// its centre; where that is taken off, slope and bend are independent.
+	return slopeLine{
+		slope: s.level.Slope, centre: s.level.Centre + s.skew/2, bend: 2 * c,
+		varSlope: ratio * s.level.VarSlope, varBend: ratio * 4 / s.pp,
+	}
 }
 
-// slopeGoal is the slope in A/V at which the forward current has ended.
-func (p *Prepared) slopeGoal() float64 {
-	if p.background() == sloped {
-		return p.parts.Plateau.Slope
-	}
-	return 0
-}
-
-// window returns the straight line through the readings from i on, as many as a
-// slope takes.
-func (p *Prepared) window(i int) trend {
-	to := i + p.parts.Width
-	return straight(p.V[i:to], p.I[i:to], p.U[i:to])
-}
-
-// straightSlopes returns the windows whose slopes lie on the straight fall.
-func (p *Prepared) straightSlopes(goal float64) (from, to int) {
-	largest := p.parts.Steep.Slope - goal
-	last := len(p.V) - p.parts.Width
-	from = p.parts.SteepFrom
-	for from <= last && p.window(from).Slope-goal < straightFrom*largest {
-		from++
-	}
-	to = from
-	for to <= last && p.window(to).Slope-goal < straightTo*largest {
-		to++
-	}
-	return from, to
-}
-
-// slopeVariance carries the variances of the readings to the zero of the line
-// through the slopes of the windows from on.
-func (p *Prepared) slopeVariance(from int, line trend) float64 {
-	s := &p.scratch
-	gains := grow(s.sums, len(p.V))
-	s.sums = gains
-	clear(gains)
-	for k := range s.x {
-		w := 1 / (s.w[k] * s.w[k])
-		// By the slope of window k: through the line's mean and its slope.
-		gain := -w*line.VarMean/line.Slope + line.Mean/(line.Slope*line.Slope)*w*(s.x[k]-line.Centre)*line.VarSlope
-		t := p.window(from + k)
-		for i := from + k; i < from+k+p.parts.Width; i++ {
-			gains[i] += gain * (p.V[i] - t.Centre) / (p.U[i] * p.U[i]) * t.VarSlope
-		}
-	}
-	var variance float64
-	for i, g := range gains {
-		variance += g * g * p.U[i] * p.U[i]
-	}
-	return variance
+// meets returns the voltage at which the slope has reached a goal in A/V with its
+// variance, and the standard uncertainty by the delta method.
+func (l slopeLine) meets(goal, variance float64) (v, u float64) {
+	run := (goal - l.slope) / l.bend
+	return l.centre + run, math.Sqrt(l.varSlope+variance+run*run*l.varBend) / math.Abs(l.bend)
 }
 
 // Construct draws the parabola whose slope is the straight line.
-func (FirstDerivative) Construct(p *Prepared, c Cutoff) []Stroke {
+func (m FirstDerivative) Construct(p *Prepared, c Cutoff) []Stroke {
 	if c.Status != OK {
 		return nil
 	}
-	goal := p.slopeGoal()
-	from, _ := p.straightSlopes(goal)
 	base := p.level()
-	first := p.window(from)
-	bend := (first.Slope - goal) / (first.Centre - c.Stopping)
+	from, to := p.window(straightSlope.times(m.Span), base, 4)
+	bend := p.slopeLine(from, to).bend
+	first := p.V[from]
 	curve := Stroke{Role: "curve of the straight slope"}
 	const pieces = 32
 	for k := range pieces + 1 {
-		v := first.Centre + (c.Stopping-first.Centre)*float64(k)/pieces
+		v := first + (c.Stopping-first)*float64(k)/pieces
 		curve.V = append(curve.V, v)
 		curve.I = append(curve.I, base.At(v)+bend/2*(c.Stopping-v)*(c.Stopping-v))
 	}

@@ -31,26 +31,16 @@ func (FixedCurrent) Page() Page {
 	}
 }
 
-// Cutoff interpolates where the current falls to the fixed value.
+// Cutoff interpolates where the current falls to the fixed value, and says which
+// it was.
 func (m FixedCurrent) Cutoff(p *Prepared) Cutoff {
+	if !p.parts.Falls {
+		return noFall(p)
+	}
 	level := m.level(p)
-	c := p.reaches(level)
+	c := p.falls(level)
 	c.Level = level
 	return c
-}
-
-// reaches returns where the current falls to a level in A.
-func (p *Prepared) reaches(level float64) Cutoff {
-	below, above := p.fallsTo(level)
-	switch {
-	case below < 0:
-		return fail(NoCutoff, "the current never falls to the fixed value; sweep to a higher retarding voltage")
-	case below == 0:
-		return fail(NoCutoff, "the current is never above the fixed value; take a smaller one, or more light")
-	case above < below:
-		return p.answer(between(p, below-1, below, level))
-	}
-	return p.fallAcross(below-1, min(above+2, len(p.V)), level)
 }
 
 // level returns the fixed value in A for a curve.

@@ -15,8 +15,8 @@ func (FowlerFit) Name() string { return "fowler-fit" }
 // Page describes the method.
 func (FowlerFit) Page() Page {
 	return Page{
-		Summary: "A least-squares fit of the Fowler function and a straight background to the knee.",
-		Assumes: "Between the steepest part and the end only the normal energy is analysed, as between planes, " +
+		Summary: "A least-squares fit of the Fowler function and a straight background to the knee, from a quarter of the photocurrent at zero volts to the plateau.",
+		Assumes: "Over that stretch only the normal energy is analysed, as between planes, " +
 			"and near the cutoff in any cell of spheres; one photon energy; a known emitter temperature; " +
 			"a reverse current that is a straight line there.",
 		Errs: "Too low or too high by some kT/e where the reverse current is still bending below the knee. " +
@@ -29,22 +29,33 @@ func (FowlerFit) Page() Page {
 //
 //	I = A f((V_stop - V)/(kT/e)) + b + c V
 //
-// with f the Fowler function to the readings from the steep part to the end,
-// weighted by their uncertainties. Only V_stop is searched. The background has
+// with f the Fowler function to the readings of the knee, weighted
+// by their uncertainties. Only V_stop is searched. The background has
 // a slope where the plateau is long enough to show one; where it is not,
 // its level is fixed, and what that leaves open is added to the uncertainty.
 // Where the last digit hides the noise, the fit goes on with the likelihood of
-// rounded readings.
+// rounded readings. Where the residuals are larger than chance allows, so that
+// the function does not hold over the knee, the fit is repeated over the lower
+// part of it, and the uncertainty has the difference in it.
 func (FowlerFit) Cutoff(p *Prepared) Cutoff {
 	if !p.parts.Falls {
 		return noFall(p)
 	}
-	fit := &p.scratch.fit
-	from, level := p.knee(), p.level()
-	if len(p.V)-from <= fit.begin(p, from, p.background(), level.Mean) {
-		return fail(TooFewReadings, "too few readings from the steep part to the end; take smaller steps around the knee")
+	from, to := p.bent(fowlerFrom)
+	v, variance, failure := p.fowlerFit(from, to)
+	if failure.Status != OK {
+		return failure
 	}
-	kT := physics.ThermalEnergy(p.Temperature)
+	return p.answer(v, math.Sqrt(variance), p.parts.Lit+1-from, beyond)
+}
+
+// fowlerFit fits the readings from <= i < to and returns the cutoff in V and its
+// variance, or why there is none.
+func (p *Prepared) fowlerFit(from, to int) (v, variance float64, failure Cutoff) {
+	fit, level, kT := &p.scratch.fit, p.level(), p.kT
+	if to-from <= fit.begin(p, from, to, p.background(), level.Mean) {
+		return 0, 0, fail(TooFewReadings, "too few readings in the knee; take smaller steps around it")
+	}
 	low, high := p.cutoffRange(from)
 	// A knee that is all warm tail lies beyond its cutoff.
 	low -= 4 * kT
@@ -54,25 +65,32 @@ func (FowlerFit) Cutoff(p *Prepared) Cutoff {
 	}, p.guess(from), 2*kT, low, high, kT/2)
 	switch {
 	case !found.Inside && found.X <= low:
-		return fail(NotConverged, "the knee is all warm tail, which has no cutoff of its own; take smaller steps around it, or a smaller wavelength")
+		return 0, 0, fail(NotConverged, "the knee is all warm tail, which has no cutoff of its own; take smaller steps around it, or a smaller wavelength")
 	case !found.Inside:
-		return fail(NotConverged, "the fit finds no cutoff within the sweep; sweep to a higher retarding voltage")
+		return 0, 0, fail(NotConverged, "the fit finds no cutoff within the sweep; sweep to a higher retarding voltage")
 	}
 	v, square, chi2 := fit.polish(found.X, kT)
 	if fit.amplitude <= 0 {
-		return fail(NotConverged, "the fitted current rises with the retarding voltage; check the sign of the voltage")
+		return 0, 0, fail(NotConverged, "the fitted current rises with the retarding voltage; check the sign of the voltage")
 	}
-	factor := inflation(chi2, len(fit.v)-fit.parameters(), p.NoiseKnown)
+	degrees := len(fit.v) - fit.parameters()
+	factor := inflation(chi2, degrees, p.NoiseKnown)
 	if p.coarse() {
 		v, square = fit.refine(p, v, kT)
 	}
-	variance := factor / square
+	variance = factor / square
 	if fit.kind == fixed {
-		fit.begin(p, from, fixed, level.Mean+math.Sqrt(level.VarMean))
+		fit.begin(p, from, to, fixed, level.Mean+math.Sqrt(level.VarMean))
 		other, _, _ := fit.polish(v, kT)
 		variance += (other - v) * (other - v)
 	}
-	return p.remark(p.answer(v, math.Sqrt(variance)))
+	if degrees > 0 && chi2 > float64(degrees)*likelyRatio(degrees) {
+		if lower, _ := p.bent(fowlerFrom * lowerKnee); to-lower > fit.begin(p, lower, to, p.background(), level.Mean) {
+			other, _, _ := fit.polish(v, kT)
+			variance += (other - v) * (other - v)
+		}
+	}
+	return v, variance, Cutoff{}
 }
 
 // polish returns the cutoff after Gauss-Newton steps from v, the inverse of its
@@ -135,21 +153,33 @@ func (s *separable) fowler(v, kT float64) {
 	}
 }
 
-// knee returns the first reading of the knee.
-func (p *Prepared) knee() int { return p.parts.SteepTo - 1 }
+// fowlerFrom is the share of the photocurrent at zero volts from which on the
+// knee is fitted, and lowerKnee that of it which its lower part has.
+const fowlerFrom, lowerKnee = 0.25, 0.25
 
-// guess returns the cutoff of the parabola that has the height and the slope of
-// the steep part at reading i.
+// bent returns the readings from <= i < to of the knee that a fit takes: down from
+// a share of the photocurrent at zero volts, with the plateau.
+func (p *Prepared) bent(share float64) (from, to int) {
+	from, _ = p.window(shares{high: share}, p.level(), 3)
+	return from, p.parts.PlateauTo
+}
+
+// guess returns the zero of the straight line through the roots of the
+// photocurrent at reading i and at the last one that is seen.
 func (p *Prepared) guess(i int) float64 {
-	v := p.V[i]
-	return v + 2*(p.parts.Steep.At(v)-p.level().At(v))/math.Abs(p.parts.Steep.Slope)
+	level, last := p.level(), p.parts.Lit
+	a, b := math.Sqrt(max(p.above(i, level), 0)/p.parts.Zero), math.Sqrt(p.above(last, level)/p.parts.Zero)
+	if i >= last || !(a > b) {
+		return p.V[last]
+	}
+	return p.V[i] + (p.V[last]-p.V[i])*a/(a-b)
 }
 
 // cutoffRange returns the voltages between which a fit may look for the cutoff:
-// from the steep part to half of the rest of the sweep beyond its end.
+// from its first reading to as far beyond the beginning of the plateau.
 func (p *Prepared) cutoffRange(from int) (low, high float64) {
-	last := p.V[len(p.V)-1]
-	return p.V[from], last + (last-p.V[from])/2
+	end := p.V[min(p.parts.PlateauFrom, len(p.V)-1)]
+	return p.V[from], end + (end-p.V[from])/2
 }
 
 // Construct draws the fitted curve and its background.
@@ -159,8 +189,9 @@ func (FowlerFit) Construct(p *Prepared, c Cutoff) []Stroke {
 	}
 	var fit separable
 	level := p.level()
-	fit.begin(p, p.knee(), p.background(), level.Mean)
-	kT := physics.ThermalEnergy(p.Temperature)
+	from, to := p.bent(fowlerFrom)
+	fit.begin(p, from, to, p.background(), level.Mean)
+	kT := p.kT
 	fit.fowler(c.Stopping, kT)
 	fit.chiSquare()
 	fit.base += level.Mean

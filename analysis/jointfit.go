@@ -4,8 +4,6 @@ import (
 	"errors"
 	"fmt"
 	"math"
-
-	"stopvolt/physics"
 )
 
 // JointFit fits the currents between concentric spheres to all settings at once,
@@ -125,20 +123,30 @@ func (m JointFit) Together(settings []*Prepared, cutoffs []Cutoff) (Line, error)
 	j := jointProblem{settings: settings, mean: mean / float64(n)}
 	line, err := j.lineOf(cutoffs)
 	if err != nil {
+		status := NotConverged
+		if errors.Is(err, errMisfit) {
+			status = DoesNotFit
+		}
 		for i, p := range settings {
 			if p.usable() {
-				cutoffs[i] = fail(NotConverged, err.Error())
+				cutoffs[i] = fail(status, err.Error())
 			}
 		}
 	}
 	return line, err
 }
 
+// errMisfit says that the readings do not fit.
+var errMisfit = errors.New(doesNotFit().Reason)
+
 // lineOf fits the settings and fills their cutoffs.
 func (j jointProblem) lineOf(cutoffs []Cutoff) (Line, error) {
 	best, err := j.fit()
 	if err != nil {
 		return Line{}, err
+	}
+	if degrees, _ := j.degrees(); best.chi2 > misfit*float64(degrees) {
+		return Line{}, errMisfit
 	}
 	factor := j.factor(best)
 	for _, p := range j.settings {
@@ -194,7 +202,7 @@ func (j jointProblem) start() ([most]float64, error) {
 			continue
 		}
 		c := p.cell()
-		p.scratch.sphere.begin(p, physics.ThermalEnergy(p.Temperature))
+		p.scratch.sphere.begin(p, p.kT)
 		if c.failure.Status != OK {
 			continue
 		}
@@ -291,7 +299,7 @@ func (j jointProblem) line(s solution, factor float64, cutoffs []Cutoff) Line {
 	}
 	for i, p := range j.settings {
 		if p.usable() {
-			cutoffs[i] = p.remark(answer(j.at(s.x, p).cutoff, math.Sqrt(variance(j.away(p)))))
+			cutoffs[i] = p.answer(j.at(s.x, p).cutoff, math.Sqrt(variance(j.away(p))), p.kneeReadings(), beyond)
 		}
 	}
 	return Line{

@@ -96,7 +96,7 @@ const (
 	// NotConverged says that a fit found no minimum inside its range.
 	NotConverged
 	// OutsideKnee says that the voltage found lies where the photocurrent still
-	// flows, or where it has long ended.
+	// flows, or where it has long ended: see Knee.
 	OutsideKnee
 	// DoesNotFit says that the readings lie off the best curve of a fit by too
 	// much for its model to hold.

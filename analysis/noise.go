@@ -5,31 +5,54 @@ import (
 	"slices"
 )
 
-// estimateNoise fills U from the scatter of the readings, as a floor, which the
-// lower half of the currents shows, and a share of the current, which the upper
-// half shows: the noise of an amplifier and the flicker of a lamp.
-func (p *Prepared) estimateNoise() {
-	p.scatter()
+// dimShare is the share of the current at zero volts below which a reading shows
+// the floor of the noise, and above which it shows the part in proportion to the
+// current (common practice, no source).
+const dimShare = 0.1
+
+// fewestDim is the number of readings that each part of the noise is told by, and
+// fewestBright what it takes to call stated uncertainties of bright readings too
+// small: a dozen may all lie where the curve bends.
+const fewestDim, fewestBright = 5, 16
+
+// dim returns the current in A below which a reading shows the floor of the noise.
+// Only readings from zero volts on count as dim, so that neither end of a sweep
+// changes what the knee's noise is taken to be.
+func (p *Prepared) dim() float64 {
+	first := 0
+	for first < len(p.V)-1 && p.V[first] < 0 {
+		first++
+	}
+	limit := dimShare * math.Abs(p.I[first])
+	dim, bright := 0, 0
+	for i, current := range p.I {
+		switch {
+		case math.IsNaN(p.scratch.residuals[i]):
+		case math.Abs(current) > limit:
+			bright++
+		case p.V[i] >= 0:
+			dim++
+		}
+	}
+	if dim >= fewestDim && bright >= fewestDim {
+		return limit
+	}
 	size := append(p.scratch.sums[:0], p.I...)
 	p.scratch.sums = size
 	for i := range size {
 		size[i] = math.Abs(size[i])
 	}
 	slices.Sort(size)
-	middle := size[len(size)/2]
+	return size[len(size)/2]
+}
 
-	floor := p.typical(func(i float64) float64 {
-		if i > middle {
-			return math.NaN()
-		}
-		return 1
-	})
-	share := p.typical(func(i float64) float64 {
-		if i <= middle || i == 0 {
-			return math.NaN()
-		}
-		return i
-	})
+// estimateNoise fills U from the scatter of the readings, as a floor, which the
+// dim ones show, and a share of the current, which the bright ones
+// show: the noise of an amplifier and the flicker of a lamp.
+func (p *Prepared) estimateNoise() {
+	p.scatter()
+	limit := p.dim()
+	floor, share := p.floorAndShare(limit, median)
 	rounding := p.Resolution * p.Resolution / 12
 	for i := range p.U {
 		part := share * p.I[i]
@@ -40,26 +63,113 @@ func (p *Prepared) estimateNoise() {
 	}
 }
 
-// typical returns the standard deviation that the median of |residual|/scale
-// stands for, over the points whose scale is a number; 0 if there are none. The
-// scale is a function of the absolute current.
-func (p *Prepared) typical(scale func(current float64) float64) float64 {
+// floorAndShare returns the scatter of the dim readings in A, by a quantile, and
+// that of the bright ones as a share of the current.
+func (p *Prepared) floorAndShare(limit float64, q quantile) (floor, share float64) {
+	floor, _ = p.typical(func(i int) float64 {
+		if math.Abs(p.I[i]) > limit {
+			return math.NaN()
+		}
+		return 1
+	}, q)
+	share, _ = p.typical(func(i int) float64 {
+		if math.Abs(p.I[i]) <= limit || p.I[i] == 0 {
+			return math.NaN()
+		}
+		return math.Abs(p.I[i])
+	}, p.quiet())
+	return floor, share
+}
+
+// widenNoise makes stated uncertainties larger where the readings scatter about a
+// smooth curve by more than these allow: by R. T. Birge's ratio, Phys. Rev. 40,
+// 207 (1932), that of the dim readings for all, and for the bright ones by a
+// share of the current in addition, as a lamp flickers.
+func (p *Prepared) widenNoise() {
+	p.Widened = 1
+	p.scatter()
+	limit := p.dim()
+	single := func(i int) float64 { return p.U[i] * math.Sqrt(float64(p.counts[i])) }
+	ratio, n := p.typical(func(i int) float64 {
+		if math.Abs(p.I[i]) > limit {
+			return math.NaN()
+		}
+		return single(i)
+	}, p.quiet())
+	if n >= fewestDim && ratio > surelyMore(n) {
+		p.Widened = ratio
+		for i := range p.U {
+			p.U[i] *= ratio
+		}
+	}
+	ratio, n = p.typical(func(i int) float64 {
+		if math.Abs(p.I[i]) <= limit {
+			return math.NaN()
+		}
+		return single(i)
+	}, p.quiet())
+	floor, share := p.floorAndShare(limit, p.quiet())
+	if n >= fewestBright && ratio > surelyMore(n) {
+		p.Widened = max(p.Widened, ratio)
+		part := share * math.Sqrt(1-1/(ratio*ratio))
+		for i := range p.U {
+			p.U[i] = math.Hypot(p.U[i], part*p.I[i]/math.Sqrt(float64(p.counts[i])))
+		}
+	}
+	for i := range p.U {
+		least := tooSmall * math.Hypot(floor, share*p.I[i]) / math.Sqrt(float64(p.counts[i]))
+		p.U[i] = max(p.U[i], least)
+	}
+}
+
+// tooSmall is the share of the scatter of its like below which no reading's own
+// uncertainty is believed: one from three readings often is, by chance.
+const tooSmall = 0.5
+
+// A quantile is where a standard deviation is read off sorted absolute values, and
+// what it is there for a standard normal one.
+type quantile struct{ share, of float64 }
+
+var (
+	median = quantile{share: 0.5, of: 0.6745}
+	// quiet is the lower quartile: with large steps half the readings may lie
+	// off the cubic through their neighbours without any noise.
+	quiet = quantile{share: 0.25, of: 0.3186}
+)
+
+// quiet returns the quantile of the quieter readings, which is the median where
+// residuals are those of repeated readings, whose curve is smooth by itself.
+func (p *Prepared) quiet() quantile {
+	if p.scratch.repeats {
+		return median
+	}
+	return quiet
+}
+
+// surelyMore is the ratio of a scatter to its uncertainty that chance hardly
+// reaches with n readings: a standard deviation by the lower quartile of n
+// absolute values has itself one of 1.8/sqrt(n), and a fifth more where residuals
+// share readings.
+func surelyMore(n int) float64 { return 1 + surely*1.2*1.8/math.Sqrt(float64(n)) }
+
+// typical returns the standard deviation that a quantile of |residual|/scale
+// stands for, over the readings whose scale is a number, and how many these are; 0
+// if there are none.
+func (p *Prepared) typical(scale func(i int) float64, q quantile) (deviation float64, n int) {
 	ratios := p.scratch.x[:0]
 	for i, r := range p.scratch.residuals {
-		s := scale(math.Abs(p.I[i]))
+		s := scale(i)
 		if math.IsNaN(r) || math.IsNaN(s) {
 			continue
 		}
 		ratios = append(ratios, math.Abs(r)/s)
 	}
 	p.scratch.x = ratios
-	if len(ratios) == 0 {
-		return 0
+	if n = len(ratios); n == 0 {
+		return 0, 0
 	}
 	slices.Sort(ratios)
-	n := len(ratios)
-	// The median of |z| for a standard normal z is 0.6745.
-	return (ratios[(n-1)/2] + ratios[n/2]) / 2 / 0.6745
+	return ranked(ratios, q.share) / q.of, n
 }
 
 // scatter fills scratch.residuals with one value a point, whose standard
@@ -72,7 +182,8 @@ func (p *Prepared) scatter() {
 			repeated++
 		}
 	}
-	if 2*repeated > len(p.V) {
+	p.scratch.repeats = 2*repeated > len(p.V)
+	if p.scratch.repeats {
 		p.scatterOfRepeats()
 		return
 	}
@@ -163,11 +274,14 @@ func (p *Prepared) hidesNoise() bool {
 	return p.Resolution > coarseSteps*noise
 }
 
-// remark adds to the answer of a fit that weights readings by their noise what
-// is to be said about it.
+// remark adds to an answer what is to be said about the noise behind it.
 func (p *Prepared) remark(c Cutoff) Cutoff {
-	if c.Status == OK && p.coarse() {
-		c.Remark = "the last digit is coarser than twice the noise; the fit allows for the rounding, and its uncertainty is then rather too large"
+	switch {
+	case c.Status != OK:
+	case p.Widened > 1:
+		c.Remark = "the stated uncertainties of the readings are too small for their scatter about a smooth curve; they were widened by the ratio (Birge)"
+	case p.coarse():
+		c.Remark = "the last digit is coarser than twice the noise, so that the uncertainty is rather too large"
 	}
 	return c
 }

@@ -99,15 +99,17 @@ func (m FirstDerivative) Plane(p *Prepared, c Cutoff) Plane {
 	if !p.parts.Falls {
 		return pl
 	}
-	for i := range len(p.V) - p.parts.Width + 1 {
-		t := p.window(i)
+	for i := 0; i+3 <= len(p.V); i++ {
+		to := p.reach(i, narrowest*p.kT, 3)
+		t := straight(p.V[i:to], p.I[i:to], p.U[i:to])
 		pl.add(t.Centre, -t.Slope, math.Sqrt(t.VarSlope))
 	}
 	height, from, ok := parabolaHeight(p, m.Construct(p, c), c)
 	if !ok {
 		return pl
 	}
-	goal := -p.slopeGoal()
+	goal, _ := p.slopeGoal()
+	goal = -goal
 	pl.Strokes = []Stroke{
 		{Role: "straight fall, extended", V: []float64{from, c.Stopping}, I: []float64{goal + height*(c.Stopping-from), goal}},
 		{Role: "slope of the plateau", V: []float64{c.Stopping, p.V[len(p.V)-1]}, I: []float64{goal, goal}},
@@ -178,8 +180,9 @@ func (FowlerFit) Plane(p *Prepared, c Cutoff) Plane {
 	}
 	var fit separable
 	level := p.level()
-	fit.begin(p, p.knee(), p.background(), level.Mean)
-	kT := physics.ThermalEnergy(p.Temperature)
+	from, to := p.bent(fowlerFrom)
+	fit.begin(p, from, to, p.background(), level.Mean)
+	kT := p.kT
 	fit.fowler(c.Stopping, kT)
 	fit.chiSquare()
 	fit.base += level.Mean
@@ -198,7 +201,7 @@ func (CellFit) Plane(p *Prepared, c Cutoff) Plane {
 		return Plane{Kind: Deviations}
 	}
 	var fit sphereFit
-	fit.begin(p, physics.ThermalEnergy(p.Temperature))
+	fit.begin(p, p.kT)
 	a := parametersOf(found.best.x)
 	fit.fitLinear(a)
 	curve := fit.curve(a)

@@ -10,8 +10,11 @@ import (
 func planeOf(t *testing.T, m Planar) (*Prepared, Cutoff, Plane) {
 	t.Helper()
 	const sigma = 1e-12
-	p := new(Prepared)
-	if err := p.Prepare(planePair().noisy(404.656, sigma, 0, source(11)), runFacts(0)); err != nil {
+	// Between planes the two lines of semi-log meet where the current still flows.
+	p := &Prepared{asDrawn: true}
+	planes := planePair()
+	planes.step = 0.02
+	if err := p.Prepare(planes.noisy(404.656, sigma, 0, source(11)), runFacts(0)); err != nil {
 		t.Fatal(err)
 	}
 	c := m.Cutoff(p)

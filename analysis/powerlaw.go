@@ -18,7 +18,8 @@ func (PowerLaw) Spanned(span float64) Method { return PowerLaw{Span: span} }
 // Page describes the method.
 func (PowerLaw) Page() Page {
 	return Page{
-		Summary: "A power of the voltage left to the cutoff, with the exponent as a parameter, fitted to the current above its reverse plateau.",
+		Summary: "A power of the voltage left to the cutoff, with the exponent as a parameter, fitted to the current above its reverse plateau " +
+			"from six tenths to three hundredths of the photocurrent at zero volts.",
 		ByHand: "Subtract the reverse current and plot the logarithm of the rest against the logarithm of the trial cutoff " +
 			"less the voltage; change the trial until the plot is straight.",
 		Assumes: "A cold emitter and a cell whose current ends as (V_stop - V)^n, with any n.",
@@ -28,31 +29,37 @@ func (PowerLaw) Page() Page {
 	}
 }
 
+// straightPower is where the current is called a power of the voltage left, in
+// shares of the photocurrent at zero volts.
+var straightPower = shares{high: 0.6, low: 0.03}
+
+// steepestPower is the exponent beyond which a power is no cutoff but a tail
+// (common practice, no source); between planes it is 2.
+const steepestPower = 4
+
 // Cutoff fits
 //
 //	ln(I - plateau) = a + n ln(V_stop - V)
 //
-// to the readings between the steep part and the warm tail, weighted by their
-// uncertainties. Only V_stop is searched.
-func (PowerLaw) Cutoff(p *Prepared) Cutoff {
-	if !p.parts.Falls {
-		return noFall(p)
-	}
+// to the readings of the window, weighted by their uncertainties. Only V_stop is searched.
+func (m PowerLaw) Cutoff(p *Prepared) Cutoff { return drawn(m, p, m.Span, beyond) }
+
+func (PowerLaw) draw(p *Prepared, span float64) construction {
 	base := p.level()
-	from, to := p.rootRange(base)
+	from, to := p.window(straightPower.times(span), base, 4)
 	if to-from < 4 {
-		return fail(TooFewReadings, "fewer than four readings between the steep part and the plateau; take smaller steps there")
+		return failed(TooFewReadings, "fewer than four readings on the fall from zero volts to the noise; take smaller steps there")
 	}
 	v, variance, ok := p.powerFit(base, from, to)
 	if !ok {
-		return fail(NotConverged, "no power of the voltage fits the knee; take smaller steps around it")
+		return failed(NotConverged, "no power of the voltage fits the knee; take smaller steps around it")
 	}
 	shifted := base
 	shifted.Mean -= math.Sqrt(base.VarMean)
 	if other, _, ok := p.powerFit(shifted, from, to); ok {
 		variance += (other - v) * (other - v)
 	}
-	return p.answer(v, math.Sqrt(variance))
+	return construction{v: v, u: math.Sqrt(variance), n: to - from}
 }
 
 // powerFit fits the readings from <= i < to above a level.
@@ -60,18 +67,20 @@ func (p *Prepared) powerFit(base trend, from, to int) (v, variance float64, ok b
 	fit := &p.scratch.fit
 	fit.y, fit.w = fit.y[:0], fit.w[:0]
 	for i := from; i < to; i++ {
-		above := p.I[i] - base.At(p.V[i])
+		above := max(p.I[i]-base.At(p.V[i]), p.U[i])
 		fit.y = append(fit.y, math.Log(above))
 		fit.w = append(fit.w, above*above/(p.U[i]*p.U[i]))
 	}
 	fit.ready(p.V[from:to], constant)
 	// The cutoff lies beyond the last reading that is above the tail.
 	last, step := p.V[to-1], (p.V[to-1]-p.V[from])/float64(to-1-from)
-	low, high := last+step/100, last+2*(last-p.V[from])
+	_, high := p.cutoffRange(from)
+	low := last + step/100
+	high = max(high, low+step)
 	found := search(func(v float64) float64 {
 		fit.logarithm(v)
 		return fit.chiSquare()
-	}, max(p.guess(p.knee()), last+step), step/2, low, high, step*1e-6)
+	}, max(p.guess(from), last+step), step/2, low, high, step*1e-6)
 	if !found.Inside {
 		return 0, 0, false
 	}
@@ -83,7 +92,7 @@ func (p *Prepared) powerFit(base trend, from, to int) (v, variance float64, ok b
 		square, product, chi2 = fit.normal()
 		v = min(max(v+product/square, low), high)
 	}
-	return v, inflation(chi2, to-from-fit.parameters(), p.NoiseKnown) / square, fit.amplitude > 0
+	return v, inflation(chi2, to-from-fit.parameters(), p.NoiseKnown) / square, fit.amplitude > 0 && fit.amplitude <= steepestPower
 }
 
 // logarithm sets the shape to ln(v - V).
@@ -94,12 +103,12 @@ func (s *separable) logarithm(v float64) {
 }
 
 // Construct draws the fitted power.
-func (PowerLaw) Construct(p *Prepared, c Cutoff) []Stroke {
+func (m PowerLaw) Construct(p *Prepared, c Cutoff) []Stroke {
 	if c.Status != OK {
 		return nil
 	}
 	base := p.level()
-	from, to := p.rootRange(base)
+	from, to := p.window(straightPower.times(m.Span), base, 4)
 	if _, _, ok := p.powerFit(base, from, to); !ok {
 		return nil
 	}

@@ -25,6 +25,9 @@ type Prepared struct {
 	// NoiseKnown says that U comes from the instrument; if not, U is estimated
 	// from the readings' own scatter.
 	NoiseKnown bool
+	// Widened is the ratio by which stated uncertainties were made larger since
+	// the readings scatter by more than these allow; 1 if they were not.
+	Widened float64
 	// Temperature is the emitter's in K, run.RoomTemperature where not known.
 	Temperature float64
 	// Resolution is one step of the meter's last digit in A; where it is not
@@ -40,8 +43,12 @@ type Prepared struct {
 	// the last digit or the smallest noise, whichever is more. Within a run it is
 	// the largest of all settings.
 	least float64
+	// kT is the thermal energy of the emitter in eV.
+	kT float64
 	// frequency is that of Wavelength in 10^15 Hz.
 	frequency float64
+	// asDrawn lets a voltage outside the knee be an answer.
+	asDrawn bool
 	// hidden says that the last digit hides the noise.
 	hidden bool
 	// parts are the stretches of the curve that the methods work on.
@@ -54,8 +61,10 @@ type Prepared struct {
 type scratch struct {
 	bends                    bends
 	residuals, sums, x, y, w []float64
-	fit                      separable
-	sphere                   sphereFit
+	// repeats says that the residuals are those of repeated readings.
+	repeats bool
+	fit     separable
+	sphere  sphereFit
 	// cell is the fit of the curve by cell-fit, if cellDone.
 	cell     cellSolution
 	cellDone bool
@@ -81,6 +90,7 @@ func (p *Prepared) Prepare(c run.Curve, f run.Facts) error {
 	if p.Temperature == 0 {
 		p.Temperature = run.RoomTemperature
 	}
+	p.kT = physics.ThermalEnergy(p.Temperature)
 	if err := p.take(c.Readings); err != nil {
 		return fmt.Errorf("setting %q: %w", c.Setting, err)
 	}
@@ -93,7 +103,10 @@ func (p *Prepared) Prepare(c run.Curve, f run.Facts) error {
 	if len(p.V) < 2 {
 		return fmt.Errorf("setting %q: readings at %d distinct voltage; a curve needs two or more", c.Setting, len(p.V))
 	}
-	if !p.NoiseKnown {
+	p.Widened = 1
+	if p.NoiseKnown {
+		p.widenNoise()
+	} else {
 		p.estimateNoise()
 	}
 	p.floorNoise()
@@ -145,9 +158,20 @@ func (p *Prepared) merge() {
 		}
 		p.V = append(p.V, p.readings[first].Retarding)
 		p.I = append(p.I, sum/float64(n))
-		p.U = append(p.U, math.Sqrt(variance)/float64(n))
+		p.U = append(p.U, p.uncertaintyOfMean(variance, n))
 		p.counts = append(p.counts, n)
 	}
+}
+
+// uncertaintyOfMean returns that of the mean of n readings, whose variances have a
+// given sum. Where the last digit hides their noise, they are rounded alike.
+func (p *Prepared) uncertaintyOfMean(sum float64, n int) float64 {
+	rounding := p.Resolution * p.Resolution / 12
+	one := sum / float64(n)
+	if n == 1 || one == 0 || p.Resolution <= coarseSteps*math.Sqrt(max(one-rounding, 0)) {
+		return math.Sqrt(one / float64(n))
+	}
+	return math.Sqrt(max(one-rounding, 0)/float64(n) + rounding)
 }
 
 // mostPoints is the number of points beyond which a curve is thinned: closer than
@@ -172,7 +196,7 @@ func (p *Prepared) thin() {
 			count += p.counts[i]
 		}
 		k := float64(to - from)
-		p.V[n], p.I[n], p.U[n], p.counts[n] = v/k, current/k, math.Sqrt(variance)/k, count
+		p.V[n], p.I[n], p.U[n], p.counts[n] = v/k, current/k, p.uncertaintyOfMean(variance, to-from), count
 		n++
 	}
 	p.V, p.I, p.U, p.counts = p.V[:n], p.I[:n], p.U[:n], p.counts[:n]

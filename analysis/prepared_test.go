@@ -71,7 +71,8 @@ func TestPrepareRefusesWhatIsNoCurve(t *testing.T) {
 }
 
 // TestALongCurveIsThinnedAndReadAsWell: a logger's 50,000 readings take no longer
-// than a moment and lead to the cutoff to 2 mV.
+// than a moment and lead to the cutoff to 5 mV. The uncertainty allows for the 70 mV
+// of the foot that the noise hides.
 func TestALongCurveIsThinnedAndReadAsWell(t *testing.T) {
 	c := planePair()
 	c.step = (c.to - c.from) / 50000
@@ -94,7 +95,7 @@ func TestALongCurveIsThinnedAndReadAsWell(t *testing.T) {
 			t.Errorf("noise stated %v: took %v", stated, took)
 		}
 		got := FowlerFit{}.Cutoff(p)
-		if got.Status != OK || math.Abs(got.Stopping-c.cutoff(435.833)) > 4*got.U || got.U > 2e-3 {
+		if got.Status != OK || math.Abs(got.Stopping-c.cutoff(435.833)) > 5e-3 || got.U > 0.03 {
 			t.Errorf("noise stated %v: %+v, want %.5f V", stated, got, c.cutoff(435.833))
 		}
 	}

@@ -64,16 +64,18 @@ func TestAllowingForRoundingBringsTheFitNearer(t *testing.T) {
 		c.reverse += step * (distuv.Uniform{Max: 1, Src: src}).Rand()
 		curve := c.noisy(435.833, sigma, step, src)
 		p := prepared(t, curve, runFacts(step))
-		got := FowlerFit{}.Cutoff(p)
+		from := p.parts.Begin
+		to := len(p.V)
+		got, variance, failure := p.fowlerFit(from, to)
 		// The same readings and uncertainties, without saying that they are
 		// rounded.
-		as := FowlerFit{}.Cutoff(prepared(t, curve, runFacts(step*1e-6)))
-		if got.Status != OK || as.Status != OK {
-			t.Fatal(got, as)
+		as, _, other := prepared(t, curve, runFacts(step*1e-6)).fowlerFit(from, to)
+		if failure.Status != OK || other.Status != OK {
+			t.Fatal(failure, other)
 		}
-		allowed += math.Pow(got.Stopping-c.cutoff(435.833), 2)
-		plain += math.Pow(as.Stopping-c.cutoff(435.833), 2)
-		stated += got.U * got.U
+		allowed += math.Pow(got-c.cutoff(435.833), 2)
+		plain += math.Pow(as-c.cutoff(435.833), 2)
+		stated += variance
 	}
 	// The rms error of each is known to 1/sqrt(2 curves), 4 %.
 	if math.Sqrt(allowed/plain) > 0.9 {

@@ -20,6 +20,10 @@ func (SecondDerivative) Page() Page {
 	}
 }
 
+// blur is the share of the width of a window within which a change of the
+// curvature cannot be placed (common practice, no source).
+const blur = 0.1
+
 // A bend is a curvature over a window of readings.
 type bend struct {
 	// Centre is in V, Curvature the second derivative in A/V^2, and Variance
@@ -54,19 +58,34 @@ func (SecondDerivative) Cutoff(p *Prepared) Cutoff {
 			step, i, v = longer, k, better
 		}
 	}
-	return p.answer(v, math.Sqrt(p.bendVariance(step, i, width, v)))
+	u := math.Sqrt(p.bendVariance(step, i, width, v))
+	return p.answer(v, math.Hypot(u, blur*(p.V[i+width-1]-p.V[i])), 1, beyond)
 }
 
 // A stretch is the windows from <= i < to.
 type stretch struct{ from, to int }
 
+// bentFrom is the share of the photocurrent at zero volts from which on the knee
+// is looked for, and narrowest the width in kT/e of a window, within which a
+// curvature changes little (common practice, no source).
+const (
+	bentFrom  = 0.5
+	narrowest = 2
+)
+
+// bendFrom returns the first reading of the knee.
+func (p *Prepared) bendFrom() int {
+	from, _ := p.window(shares{high: bentFrom}, p.level(), 0)
+	return from
+}
+
 // bendWidth returns the narrowest window over which the largest curvature can
 // be told, and where it is; a width of 0 if there is none.
 func (p *Prepared) bendWidth() (width, at int) {
-	from := p.parts.SteepTo - 1
-	for width = 5; 2*width <= len(p.V); width = wider(width) {
+	from, end := p.bendFrom(), p.parts.PlateauTo
+	for width = p.reach(from, narrowest*p.kT, 5) - from; 2*width <= end-p.parts.Begin; width = wider(width) {
 		var best bend
-		for i := from; i+width <= len(p.V); i++ {
+		for i := from; i+width <= end; i++ {
 			if b := p.bend(i, width); b.Curvature > best.Curvature*(1+tie) {
 				best, at = b, i
 			}
@@ -77,6 +96,9 @@ func (p *Prepared) bendWidth() (width, at int) {
 	}
 	return 0, 0
 }
+
+// wider returns the next width of a window to try, a quarter more or two.
+func wider(width int) int { return width + max(2, width/8*2) }
 
 // bendSums are what the parabola through a window needs of its voltages.
 type bendSums struct {
@@ -155,7 +177,7 @@ func (p *Prepared) parabola(from, width int) bend {
 func (p *Prepared) halfHeight(from, width int, height float64) (i int, v float64, ok bool) {
 	half := height / 2 * (1 + tie)
 	a := p.bend(from, width)
-	for i = from; i+1+width <= len(p.V); i++ {
+	for i = from; i+1+width <= p.parts.PlateauTo; i++ {
 		b := p.bend(i+1, width)
 		if a.Curvature > half && b.Curvature <= half {
 			share := (a.Curvature - half) / (a.Curvature - b.Curvature)
@@ -206,16 +228,18 @@ func (p *Prepared) addGains(gains []float64, from, width int, factor float64) {
 func (p *Prepared) bendSlope(i, width int) float64 {
 	reach := max(1, width/4)
 	a := p.bend(max(i-reach, 0), width)
-	b := p.bend(min(i+reach, len(p.V)-width), width)
+	b := p.bend(min(i+reach, p.parts.PlateauTo-width), width)
 	return math.Abs(a.Curvature-b.Curvature) / (b.Centre - a.Centre)
 }
 
-// step returns the windows that lie whole between the steep part and a cutoff.
+// step returns the windows that lie whole between the beginning of the knee and a
+// cutoff.
 func (p *Prepared) step(width int, cutoff float64) stretch {
-	s := stretch{from: p.parts.SteepTo - 1, to: p.parts.SteepTo - 1}
+	from := p.bendFrom()
+	s := stretch{from: from, to: from}
 	// A reading at the cutoff itself is not before it, however it was rounded.
 	cutoff -= tie * (p.V[len(p.V)-1] - p.V[0])
-	for s.to+width <= len(p.V) && p.V[s.to+width-1] < cutoff {
+	for s.to+width <= p.parts.PlateauTo && p.V[s.to+width-1] < cutoff {
 		s.to++
 	}
 	return s

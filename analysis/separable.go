@@ -30,15 +30,15 @@ type separable struct {
 	mean           float64
 }
 
-// begin sets the readings of p from the index on as those to fit, less a given
+// begin sets the readings from <= i < to of p as those to fit, less a given
 // current, and returns the number of parameters.
-func (s *separable) begin(p *Prepared, from int, kind background, less float64) int {
+func (s *separable) begin(p *Prepared, from, to int, kind background, less float64) int {
 	s.y, s.w, s.from, s.less = s.y[:0], s.w[:0], from, less
-	for i := from; i < len(p.V); i++ {
+	for i := from; i < to; i++ {
 		s.y = append(s.y, p.I[i]-less)
 		s.w = append(s.w, 1/(p.U[i]*p.U[i]))
 	}
-	s.ready(p.V[from:], kind)
+	s.ready(p.V[from:to], kind)
 	return s.parameters()
 }
 

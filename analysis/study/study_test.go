@@ -208,8 +208,8 @@ func TestAResumedStudyGivesTheSameBytes(t *testing.T) {
 
 func TestAStudyGoesOnUntilItIsPreciseEnough(t *testing.T) {
 	s := whole(t)
-	s.Methods = named(t, "tangent", "two-tangent")
-	s.Replicates, s.Until = 100_000, 1e-4
+	s.Methods = named(t, "square-root", "fowler-fit")
+	s.Replicates, s.Until = 100_000, 1e-3
 	tally := done(t, s)
 	n := tally.Replicates()
 	if n == 100_000 || n%1024 != 0 {
