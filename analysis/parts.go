@@ -15,10 +15,11 @@ type parts struct {
 	Open bool
 	// Falls says that the photocurrent at zero volts is surely above the noise.
 	Falls bool
-	// Lit is the last reading at which the photocurrent is more than three times
-	// its noise, before it is not for three readings in a row, so that no late
-	// flicker decides. It is more than a thousandth of that at zero volts: with less
-	// noise than an ammeter has, a warm tail would be seen without end.
+	// Lit is the last reading that stands above zero, or above a plateau that lies
+	// above zero, by more than three times its noise, before none does for three
+	// readings in a row, so that no late flicker decides. It does so by more than a
+	// thousandth of the photocurrent at zero volts: with less noise than an ammeter
+	// has, a warm tail would be seen without end.
 	Lit int
 	// Flat says that the curve has a plateau, of the readings PlateauFrom <= i <
 	// PlateauTo; without one PlateauFrom is the number of readings.
@@ -85,7 +86,7 @@ func (p *Prepared) findParts() {
 	p.parts.Zero = current - level.At(0)
 	p.parts.Falls = p.parts.Zero > surely*math.Sqrt(u*u+level.Var(0))
 	for i, row := p.parts.Begin, 0; i < p.parts.PlateauFrom && row < inARow; i++ {
-		if row++; p.seen(i, level) && p.above(i, level) > faintest*p.parts.Zero {
+		if row++; p.lit(i, level) {
 			p.parts.Lit, row = i, 0
 		}
 	}
@@ -115,6 +116,13 @@ func (p *Prepared) atZero() (current, u float64, ok bool) {
 // seen says whether the photocurrent of reading i is surely above a level.
 func (p *Prepared) seen(i int, level trend) bool {
 	return p.I[i]-level.At(p.V[i]) > surely*math.Sqrt(p.U[i]*p.U[i]+level.Var(p.V[i]))
+}
+
+// lit says whether reading i shows a forward current for certain: the meter stands
+// above zero, or above the level of a plateau that does.
+func (p *Prepared) lit(i int, level trend) bool {
+	height := p.I[i] - max(level.At(p.V[i]), 0)
+	return height > surely*math.Sqrt(p.U[i]*p.U[i]+level.Var(p.V[i])) && height > faintest*p.parts.Zero
 }
 
 // findPlateau goes up from zero volts, where the current is given in A, to the
@@ -335,8 +343,8 @@ func drawn[D drawing](d D, p *Prepared, span float64, e extent) Cutoff {
 }
 
 // A Knee is the span of voltages in V in which a curve stops: from the last
-// reading at which the photocurrent is more than three times its noise (and more
-// than a thousandth of that at zero volts) to the beginning of the first plateau
+// reading that stands above zero by more than three times its noise (and by more
+// than a thousandth of the photocurrent at zero volts) to the beginning of the first plateau
 // that lasts, and a little more on either side. A stopping voltage outside is none:
 // below, the light's current still flows, and above it has long ended.
 type Knee struct {
