@@ -354,7 +354,7 @@ func mistakes() []mistake {
 			}
 			a.conclude()
 		}},
-		{check: "fixed-current", level: "awkward", method: "tangent", make: func(c *classroom, i int, a *honest) {
+		{check: "fixed-current", level: "awkward", least: 0.05, method: "tangent", make: func(c *classroom, i int, a *honest) {
 			dark := c.records[i].Run.Curves[0]
 			for k, curve := range c.records[i].Run.Curves[1 : 1+len(a.Stopping)] {
 				if a.Stopping[k].Given() {
