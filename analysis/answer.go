@@ -22,12 +22,13 @@ type Choice struct {
 }
 
 // Preference returns the methods in the order in which an answer takes them
-// where nothing else was settled: fits of a physical model with one parameter at
-// the knee first, then constructions on graph paper that take the reverse
+// where nothing else was settled: first the one that the study of the default
+// population of benches recommends by computer, then other fits of a model with one
+// parameter at the knee, then constructions on graph paper that take the reverse
 // current off, then what is read off the meter (common practice, no source).
 func Preference() []string {
 	return []string{
-		FowlerFit{}.Name(), SquareRoot{}.Name(), FirstDerivative{}.Name(), PowerLaw{}.Name(),
+		SquareRoot{}.Name(), FowlerFit{}.Name(), FirstDerivative{}.Name(), PowerLaw{}.Name(),
 		JointFit{}.Name(), CellFit{}.Name(), SecondDerivative{}.Name(),
 		NullReading{}.Name(), ZeroCrossing{}.Name(), TwoTangent{}.Name(), Tangent{}.Name(),
 		FixedCurrent{}.Name(), SemiLog{}.Name(),

@@ -45,20 +45,23 @@ func TestTheCapOfFailuresByPencil(t *testing.T) {
 	}
 }
 
-// One setting of the light may go, two may not.
+// One setting of the light an answer may go, and no more.
 func TestTheCapOfLostSettingsByPencil(t *testing.T) {
-	for lost, want := range []bool{true, true, false, false, false} {
-		if keeps(lost) != want {
-			t.Errorf("%d lost: %v", lost, !want)
+	for _, test := range []struct {
+		lost, answers int
+		want          bool
+	}{{0, 10, true}, {10, 10, true}, {11, 10, false}, {1, 1, true}, {2, 1, false}, {20, 10, false}} {
+		if keeps(test.lost, test.answers) != test.want {
+			t.Errorf("%d lost by %d answers: %v", test.lost, test.answers, !test.want)
 		}
 	}
 }
 
 // Ten benches of two experiments: one bench fails twice, one loses two settings
-// twice. So 18 of 20 answer, 16 of them whole, which is too few; where the second
-// bench loses one setting only, all 18 are whole.
+// twice. So 18 of 20 answer, and leave out four settings together; where the second
+// bench loses one setting only, they leave out two.
 func TestAnswersAreCountedByPencil(t *testing.T) {
-	for _, test := range []struct{ lost, whole int }{{2, 16}, {1, 18}} {
+	for _, test := range []struct{ lost, together int }{{2, 4}, {1, 2}} {
 		var benches []benchRecord
 		for i := range 10 {
 			s := session{errors: []float64{0.01}, lost: []int{0}}
@@ -70,7 +73,7 @@ func TestAnswersAreCountedByPencil(t *testing.T) {
 			}
 			benches = append(benches, benchRecord{index: i, sessions: []session{s, s}})
 		}
-		if got, want := count(benches, 0), (answered{20, 18, test.whole}); got != want {
+		if got, want := count(benches, 0), (answered{20, 18, test.together}); got != want {
 			t.Errorf("%+v, want %+v", got, want)
 		}
 	}

@@ -61,10 +61,11 @@ func losses(ratios [][]float64, factor float64) [][]float64 {
 
 // The caps of a method that is recommended.
 const (
-	// answerShare is the share of experiments in which it must have an answer,
-	// with all settings but mostLost at the most.
+	// answerShare is the share of experiments in which it must have an answer.
 	answerShare = 0.9
-	mostLost    = 1
+	// mostLost is the number of settings that its answers may leave out on the
+	// average: losing the dim red end changes the slope.
+	mostLost = 1
 )
 
 // enough reports whether as many of a number of experiments have an answer as a
@@ -73,15 +74,15 @@ func enough(answers, experiments int) bool {
 	return experiments > 0 && float64(answers) >= answerShare*float64(experiments)
 }
 
-// keeps reports whether a line that leaves a number of settings out is still the
-// line of the experiment: losing the dim red end changes the slope.
-func keeps(lost int) bool { return lost <= mostLost }
+// keeps reports whether as many settings as a number of answers leave out together
+// are few enough for a method that is to be recommended.
+func keeps(lost, answers int) bool { return lost <= mostLost*answers }
 
 // A record of answers counts the experiments of a row on some benches.
 type answered struct {
-	// Experiments is the number of them, Answers that of those with an h/e, and
-	// Whole that of answers from all settings but one at most.
-	Experiments, Answers, Whole int
+	// Experiments is the number of them, Answers that of those with an h/e, and Lost
+	// that of the settings of the light that the answers leave out together.
+	Experiments, Answers, Lost int
 }
 
 // count counts the answers of a row.
@@ -94,9 +95,7 @@ func count(benches []benchRecord, row int) answered {
 				continue
 			}
 			a.Answers++
-			if keeps(s.lost[row]) {
-				a.Whole++
-			}
+			a.Lost += s.lost[row]
 		}
 	}
 	return a

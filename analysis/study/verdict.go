@@ -30,10 +30,11 @@ type Correction struct {
 	losses []float64
 }
 
-// Qualifies reports whether a row may be recommended: it answers often enough,
-// from all settings of the light but one at the most.
+// Qualifies reports whether a row may be recommended: it answers often enough, and
+// its answers leave out one setting of the light at the most, on the average.
 func (c Correction) Qualifies() bool {
-	return enough(c.Answered.Whole, c.Answered.Experiments) && !math.IsNaN(c.chosen)
+	a := c.Answered
+	return enough(a.Answers, a.Experiments) && keeps(a.Lost, a.Answers) && !math.IsNaN(c.chosen)
 }
 
 // A Choice is the recommended row.
@@ -65,9 +66,9 @@ type Rank struct {
 type Reason struct {
 	// Kind tells which of the following numbers are of use.
 	Kind ReasonKind
-	// Share is a share of the experiments, and Loss and Best are median
+	// Share is a share of the experiments, Lost a number of settings, and Loss and Best are median
 	// corrected errors: the row's and the recommended one's.
-	Share, Loss, Best float64
+	Share, Lost, Loss, Best float64
 	// Than names the recommended row.
 	Than string
 }
@@ -81,8 +82,8 @@ const (
 	// SeldomAnswers says that the row has an answer in too few experiments, a
 	// Share of them.
 	SeldomAnswers
-	// LosesSettings says that the row has an answer from all settings but one in
-	// a Share of the experiments only.
+	// LosesSettings says that the answers of the row leave out so many settings of
+	// the light on the average, which is Lost.
 	LosesSettings
 	// ErrsMore says that the corrected error is larger.
 	ErrsMore
@@ -100,7 +101,7 @@ func (r Reason) String() string {
 	case SeldomAnswers:
 		return fmt.Sprintf("answers in %.0f %% of the experiments, and 90 %% are needed", 100*r.Share)
 	case LosesSettings:
-		return fmt.Sprintf("keeps all settings of the light but one in %.0f %% of the experiments, and 90 %% are needed", 100*r.Share)
+		return fmt.Sprintf("leaves out %.2g settings of the light on the average, and one is the most", r.Lost)
 	case ErrsMore:
 		return fmt.Sprintf("errs by %.2g %% when corrected, %s by %.2g %%", 100*r.Loss, r.Than, 100*r.Best)
 	case ErredMore:
@@ -299,8 +300,8 @@ func reason(rows []Row, i int, c Choice) Reason {
 		return Reason{Kind: TooFewBenches}
 	case !enough(a.Answers, a.Experiments):
 		return Reason{Kind: SeldomAnswers, Share: float64(a.Answers) / float64(a.Experiments)}
-	case !enough(a.Whole, a.Experiments):
-		return Reason{Kind: LosesSettings, Share: float64(a.Whole) / float64(a.Experiments)}
+	case !keeps(a.Lost, a.Answers):
+		return Reason{Kind: LosesSettings, Lost: float64(a.Lost) / float64(a.Answers)}
 	case c.Row < 0:
 		return Reason{Kind: TooFewBenches}
 	}

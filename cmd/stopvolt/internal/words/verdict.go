@@ -314,7 +314,7 @@ func (v Verdict) methods() []string {
 func (v Verdict) Rules() string {
 	return fmt.Sprintf("How this was found: a third of the benches, told by their numbers, chose the method, another gave its factor, and the last was kept "+
 		"for the checks. Recommended is the method of the least median error after correction among those that answer in 90 %% of the "+
-		"experiments from all settings of the light but one at the most; ties are told by paired differences, resampled by bench, with "+
+		"experiments and leave out one setting of the light at the most, on the average; ties are told by paired differences, resampled by bench, with "+
 		"Holm's correction. The factor is true over read; its ranges are order statistics and hold the scatter too. Two experiments were done at each bench, with "+
 		"the voltage grid wherever it fell. By hand means a person at graph paper, who calls another stretch straight (two thirds to one and a half of the usual), "+
 		"is off by half a millimetre on 180, rounds, and leans by up to a tenth of the way towards the book's h/e: judgements, not measurements. Asked for is %s.",
