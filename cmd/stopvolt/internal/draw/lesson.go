@@ -106,8 +106,8 @@ func (l Lesson) StepsFigure() figure.Steps {
 	return f
 }
 
-// oneMethod reads the cutoffs of a run by cell-fit, the method that finds the
-// geometry from the curve, and puts the weighted line through them.
+// oneMethod reads the cutoffs of a run by the method of the lesson, and puts the
+// weighted line through them.
 func oneMethod(r run.Run) analysis.Extraction {
 	lit, _ := analysis.WithoutDark(r)
 	x := analysis.Extractor{Methods: []analysis.Method{lessonMethod}, Fits: []analysis.LineFit{analysis.Weighted{}}}
@@ -115,7 +115,7 @@ func oneMethod(r run.Run) analysis.Extraction {
 }
 
 // lessonMethod is the method whose cutoffs the lesson's pictures show.
-var lessonMethod = analysis.CellFit{}
+var lessonMethod = analysis.FowlerFit{}
 
 // Intensities shows the same cutoff at three intensities.
 func (l Lesson) Intensities() (Picture, error) {
