@@ -12,8 +12,8 @@ import (
 func TestAnAnswerHasScatterWavelengthsAndSpreadInIt(t *testing.T) {
 	r := planePair().noisyRun(5e-12, 1e-12, source(4))
 	e := Extract(r, Methods())
-	a := Choice{UWavelength: 1, Fit: "ordinary"}.Answer(e)
-	if a.Status != OK || a.Method != Preference()[0] || a.Fit != "ordinary" || a.Settings != 5 || a.DegreesOfFreedom != 3 {
+	a := Choice{Methods: []string{"fowler-fit"}, UWavelength: 1, Fit: "ordinary"}.Answer(e)
+	if a.Status != OK || a.Method != "fowler-fit" || a.Fit != "ordinary" || a.Settings != 5 || a.DegreesOfFreedom != 3 {
 		t.Fatalf("%+v", a)
 	}
 	if a.UScatter <= 0 || a.UWavelength <= 0 || a.USpread <= 0 {

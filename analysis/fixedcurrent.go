@@ -1,5 +1,7 @@
 package analysis
 
+import "math"
+
 // FixedCurrent takes the voltage at which the current has fallen to a small fixed
 // value, the same for all settings.
 type FixedCurrent struct {
@@ -40,6 +42,15 @@ func (m FixedCurrent) Cutoff(p *Prepared) Cutoff {
 	level := m.level(p)
 	c := p.falls(level)
 	c.Level = level
+	if m.Current > 0 || c.Status != OK {
+		return c
+	}
+	// Nobody fixed the current: it is told by the noise, which is known that well.
+	for _, factor := range [...]float64{shorter, longer} {
+		if other := p.falls(level * factor); other.Status == OK {
+			c.U = max(c.U, math.Abs(other.Stopping-c.Stopping))
+		}
+	}
 	return c
 }
 

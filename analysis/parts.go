@@ -178,8 +178,8 @@ func (p *Prepared) lasts(zero float64, i int) bool {
 	rest := p.line(middle, end)
 	digit := 0.0
 	if p.hidden {
-		// Neighbours are rounded alike.
-		digit = p.Resolution
+		// Neighbours are rounded alike, by half a step at the most.
+		digit = p.Resolution / 2
 	}
 	var sum, weight, centre float64
 	for k := i; k < middle; k++ {

@@ -78,7 +78,7 @@ type point struct {
 func (s *sheet) points() []point {
 	var all []point
 	for _, w := range s.sweeps {
-		if !w.usable || w.wavelength == 0 || w.falling() > 0 || w.photocurrent()*cutoffShare < 3*max(w.noise, w.digit) {
+		if !w.usable || w.wavelength == 0 || w.falling() > hardlyFalling || w.photocurrent()*cutoffShare < 3*max(w.noise, w.digit) {
 			continue
 		}
 		stop := w.shareAt(cutoffShare)

@@ -19,7 +19,7 @@ func TestZeroCrossingsBeforeAReverseCurrentAreExplained(t *testing.T) {
 		t.Fatal(err)
 	}
 	more, tried := 0, 0
-	for bench := range 12 {
+	for bench := range 40 {
 		x := analysis.Extract(runOf(t, reverse, bench), []analysis.Method{analysis.ZeroCrossing{}})
 		var points []analysis.Point
 		for _, s := range x.Settings {
