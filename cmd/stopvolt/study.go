@@ -44,7 +44,7 @@ const mostReplicates = 100_000_000
 // some per cent of the benches and takes ten seconds, and gridReplicates one
 // that tells a median.
 const (
-	defaultReplicates = 2400
+	defaultReplicates = 1800
 	gridReplicates    = 600
 )
 
