@@ -213,7 +213,14 @@ func (w *walker) fill(id, text string) {
 	if w.keyboard {
 		w.reach(id)
 	} else {
-		w.click(id)
+		// A picture that comes late moves what is below it, and a hand clicks again.
+		for range 5 {
+			w.click(id)
+			if eval[string](w, `document.activeElement.id`) == id {
+				break
+			}
+			w.do(chromedp.Sleep(200 * time.Millisecond))
+		}
 	}
 	w.do(chromedp.KeyEvent("a", chromedp.KeyModifiers(chromedp.ModifierCtrl)), chromedp.KeyEvent(kb.Delete), chromedp.KeyEvent(text))
 	if got := eval[string](w, `document.activeElement.value`); got != text {
