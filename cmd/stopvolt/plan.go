@@ -12,6 +12,7 @@ import (
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/files"
 	"stopvolt/cmd/stopvolt/internal/result"
+	"stopvolt/scenarios"
 )
 
 // planFlags are those of the command plan.
@@ -40,7 +41,7 @@ func planCommand() command {
   stopvolt plan matched.toml --minutes 40 --out mine.toml   # the [plan] for a scenario of yours
 `,
 		prepare: func(flags *pflag.FlagSet) action {
-			f := new(planFlags)
+			f := &planFlags{scenario: scenarioFlags{other: scenarios.DefaultPopulation}}
 			f.scenario.add(flags)
 			flags.Float64Var(&f.minutes, "minutes", 40, "the time for all sweeps")
 			flags.Float64Var(&f.hand, "hand", 5, "seconds that turning the dial and writing down take at each voltage")
