@@ -89,8 +89,8 @@ func NotFitting(a analysis.Answer) []string {
 }
 
 // NextStep says what to do with an answer.
-const NextStep = "Curves do not tell how far a method is from the truth. stopvolt study measures that on a population of simulated benches, and says " +
-	"what to multiply h/e by, and how well that is known."
+const NextStep = "Curves do not tell how far a method is from the truth. stopvolt match, with the same files, compares them with simulated benches " +
+	"that are like them, and says what to correct h/e by, and how well that is known."
 
 // FixedLevel says at what current fixed-current read the curves of an
 // extraction, empty where it did not.
