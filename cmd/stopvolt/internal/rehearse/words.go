@@ -2,78 +2,24 @@ package rehearse
 
 import (
 	"embed"
-	"fmt"
-	"io/fs"
 	"math"
-	"slices"
 	"strconv"
 	"strings"
 
-	"github.com/pelletier/go-toml/v2"
+	"stopvolt/cmd/stopvolt/internal/words"
 )
 
 //go:embed *.toml
 var languageFiles embed.FS
 
 // A Language has all words of the pages.
-type Language struct {
-	// Tag is such as "en".
-	Tag   string
-	words map[string]string
-	lists map[string][]string
-}
+type Language = words.Texts
 
 // Languages returns the tags of the languages there are, English first.
-func Languages() []string {
-	entries, err := fs.ReadDir(languageFiles, ".")
-	if err != nil {
-		// An embedded folder can always be read.
-		panic(err)
-	}
-	tags := []string{"en"}
-	for _, e := range entries {
-		if tag := strings.TrimSuffix(e.Name(), ".toml"); tag != "en" {
-			tags = append(tags, tag)
-		}
-	}
-	return tags
-}
+func Languages() []string { return words.Tags(languageFiles, "") }
 
 // LoadLanguage returns the words of a language; the error lists those there are.
-func LoadLanguage(tag string) (*Language, error) {
-	if !slices.Contains(Languages(), tag) {
-		return nil, fmt.Errorf("there are no words in %q; the languages are %s", tag, strings.Join(Languages(), ", "))
-	}
-	file, err := languageFiles.ReadFile(tag + ".toml")
-	if err != nil {
-		return nil, err
-	}
-	var tree map[string]any
-	if err := toml.Unmarshal(file, &tree); err != nil {
-		return nil, fmt.Errorf("%s.toml: %w", tag, err)
-	}
-	l := &Language{Tag: tag, words: make(map[string]string), lists: make(map[string][]string)}
-	l.add("", tree)
-	return l, nil
-}
-
-func (l *Language) add(prefix string, tree map[string]any) {
-	for name, value := range tree {
-		switch v := value.(type) {
-		case string:
-			l.words[prefix+name] = v
-		case []any:
-			for _, item := range v {
-				l.lists[prefix+name] = append(l.lists[prefix+name], fmt.Sprint(item))
-			}
-		case map[string]any:
-			l.add(prefix+name+".", v)
-		}
-	}
-}
-
-// missing stands where a language lacks a text, so that a test sees it.
-const missing = "[no text: %s]"
+func LoadLanguage(tag string) (*Language, error) { return words.ReadTexts(languageFiles, tag) }
 
 // A Voice speaks a language with a decimal sign.
 type Voice struct {
@@ -82,30 +28,11 @@ type Voice struct {
 }
 
 // T returns the text of a key.
-func (v Voice) T(key string) string {
-	if text, ok := v.words[key]; ok {
-		return text
-	}
-	return fmt.Sprintf(missing, key)
-}
-
-// Has reports whether there is a text.
-func (v Voice) Has(key string) bool { _, ok := v.words[key]; return ok }
-
-// List returns the texts of a key that has several.
-func (v Voice) List(key string) []string { return v.lists[key] }
+func (v Voice) T(key string) string { return v.Text(key) }
 
 // F returns a text with its words in braces filled in: names and values
 // alternate.
-func (v Voice) F(key string, pairs ...string) string {
-	filled := make([]string, len(pairs))
-	for i, p := range pairs {
-		if filled[i] = p; i%2 == 0 {
-			filled[i] = "{" + p + "}"
-		}
-	}
-	return strings.NewReplacer(filled...).Replace(v.T(key))
-}
+func (v Voice) F(key string, pairs ...string) string { return v.Fill(key, pairs...) }
 
 // Local writes the decimal sign of the reader into a number.
 func (v Voice) Local(number string) string {

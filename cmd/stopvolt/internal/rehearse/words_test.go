@@ -33,20 +33,20 @@ func TestLanguagesHaveTheSameTexts(t *testing.T) {
 	for _, tag := range Languages() {
 		other := load(t, tag)
 		for _, pair := range [][2]*Language{{english, other}, {other, english}} {
-			for _, key := range slices.Sorted(maps.Keys(pair[0].words)) {
-				text, ok := pair[1].words[key]
+			for _, key := range slices.Sorted(maps.Keys(pair[0].Words)) {
+				text, ok := pair[1].Words[key]
 				if !ok && !optional(key) {
 					t.Errorf("%s has no text %s, which %s has", pair[1].Tag, key, pair[0].Tag)
 				}
-				for _, b := range brace.FindAllString(pair[0].words[key], -1) {
+				for _, b := range brace.FindAllString(pair[0].Words[key], -1) {
 					if ok && !strings.Contains(text, b) {
 						t.Errorf("%s: %s lacks %s", pair[1].Tag, key, b)
 					}
 				}
 			}
 		}
-		if len(other.lists["safety.items"]) != len(english.lists["safety.items"]) {
-			t.Errorf("%s has %d cautions, en %d", tag, len(other.lists["safety.items"]), len(english.lists["safety.items"]))
+		if len(other.Lists["safety.items"]) != len(english.Lists["safety.items"]) {
+			t.Errorf("%s has %d cautions, en %d", tag, len(other.Lists["safety.items"]), len(english.Lists["safety.items"]))
 		}
 	}
 }
@@ -57,7 +57,7 @@ func TestEveryWordOfTheRehearsalHasTexts(t *testing.T) {
 		l := load(t, tag)
 		need := func(key string) {
 			t.Helper()
-			if _, ok := l.words[key]; !ok {
+			if _, ok := l.Words[key]; !ok {
 				t.Errorf("%s has no text %s", tag, key)
 			}
 		}
@@ -101,7 +101,7 @@ func TestEveryRefusalHasWords(t *testing.T) {
 		for _, m := range regexp.MustCompile(`refuse\("([a-z-]+)"\)`).FindAllStringSubmatch(string(source), -1) {
 			found++
 			for _, tag := range Languages() {
-				if _, ok := load(t, tag).words["refusal."+m[1]]; !ok {
+				if _, ok := load(t, tag).Words["refusal."+m[1]]; !ok {
 					t.Errorf("%s has no words for the refusal %s", tag, m[1])
 				}
 			}
@@ -120,13 +120,13 @@ func TestCautionsNameEachDanger(t *testing.T) {
 		"de": {"ultraviolett", "augen", "haut", "schutzbrille", "außenkolben", "sofort ausschalten", "hitze", "zündet nicht wieder", "quecksilber", "verlassen", "lüften", "fachleute rufen",
 			"evakuiertes glas", "alkalimetall", "netzspannung", "nie geöffnet", "dunkelheit", "kabel", "lichtempfindlich", "vorher unterrichtet"},
 	} {
-		text := strings.ToLower(strings.Join(load(t, tag).lists["safety.items"], " "))
+		text := strings.ToLower(strings.Join(load(t, tag).Lists["safety.items"], " "))
 		for _, d := range dangers {
 			if !strings.Contains(text, d) {
 				t.Errorf("%s: the cautions do not say %q", tag, d)
 			}
 		}
-		if !strings.Contains(load(t, tag).words["safety.intro"], map[string]string{"en": "local rules and trained staff decide", "de": "Regeln am Ort und die Fachleute"}[tag]) {
+		if !strings.Contains(load(t, tag).Words["safety.intro"], map[string]string{"en": "local rules and trained staff decide", "de": "Regeln am Ort und die Fachleute"}[tag]) {
 			t.Errorf("%s: who decides is not said", tag)
 		}
 	}

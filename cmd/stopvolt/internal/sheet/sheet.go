@@ -163,7 +163,7 @@ func minus(number string) string {
 // title returns that of a scenario in the readers' language, and its own where there
 // is none.
 func (p *Printer) title(own string) string {
-	if title, ok := p.texts.words["titles."+own]; ok {
+	if title, ok := p.texts.Words["titles."+own]; ok {
 		return title
 	}
 	return own
@@ -172,7 +172,7 @@ func (p *Printer) title(own string) string {
 // light returns the usual name of a light in the readers' language, and its own
 // where there is none.
 func (p *Printer) light(setting string) string {
-	if name, ok := p.texts.words["lights."+setting]; ok {
+	if name, ok := p.texts.Words["lights."+setting]; ok {
 		return name
 	}
 	return setting
@@ -198,7 +198,7 @@ func (p *Printer) lights(settings []string) string {
 // method returns what the trade calls a method, with its word in answers where that
 // is another.
 func (p *Printer) method(name string) string {
-	called, ok := p.texts.words["method_names."+name]
+	called, ok := p.texts.Words["method_names."+name]
 	if !ok {
 		return name
 	}
@@ -235,7 +235,7 @@ func (p *Printer) scheme(h practice.Handout) (rows []schemeRow, tolerances []str
 func (p *Printer) methods() []wordRow {
 	var rows []wordRow
 	for _, m := range analysis.Methods() {
-		if _, ok := p.texts.words["methods."+m.Name()]; ok && m.Page().ByHand != "" {
+		if _, ok := p.texts.Words["methods."+m.Name()]; ok && m.Page().ByHand != "" {
 			means := p.texts.Text("methods." + m.Name())
 			if p.method(m.Name()) != m.Name() {
 				means = p.texts.Text("method_names."+m.Name()) + ". " + means

@@ -30,8 +30,8 @@ func TestEveryLanguageHasEveryText(t *testing.T) {
 	english := load(t, "en")
 	for _, tag := range Languages()[1:] {
 		texts := load(t, tag)
-		for key, text := range english.words {
-			other, ok := texts.words[key]
+		for key, text := range english.Words {
+			other, ok := texts.Words[key]
 			if !ok || strings.TrimSpace(other) == "" {
 				t.Errorf("%s has no text %s", tag, key)
 				continue
@@ -46,14 +46,14 @@ func TestEveryLanguageHasEveryText(t *testing.T) {
 				t.Errorf("%s, %s is not translated", tag, key)
 			}
 		}
-		for key := range texts.words {
-			if _, ok := english.words[key]; !ok {
+		for key := range texts.Words {
+			if _, ok := english.Words[key]; !ok {
 				t.Errorf("%s has the text %s, which English has not", tag, key)
 			}
 		}
-		for key, list := range english.lists {
-			if len(texts.lists[key]) != len(list) {
-				t.Errorf("%s, %s has %d items, want %d", tag, key, len(texts.lists[key]), len(list))
+		for key, list := range english.Lists {
+			if len(texts.Lists[key]) != len(list) {
+				t.Errorf("%s, %s has %d items, want %d", tag, key, len(texts.Lists[key]), len(list))
 			}
 		}
 	}
@@ -81,7 +81,7 @@ func TestEverythingThatIsSaidHasItsWords(t *testing.T) {
 			keys = append(keys, "try."+string(g))
 		}
 		for _, key := range append(keys, "faults."+practice.NoFault) {
-			if _, ok := texts.words[key]; !ok {
+			if _, ok := texts.Words[key]; !ok {
 				t.Errorf("%s has no text %s", tag, key)
 			}
 		}
@@ -269,7 +269,7 @@ func TestLanguagesAreNamedInTheError(t *testing.T) {
 	if _, err := NewPrinter(practice.Presentation{}); err == nil {
 		t.Error("no language is a language")
 	}
-	if len(slices.Collect(maps.Keys(load(t, "en").words))) < 100 {
+	if len(slices.Collect(maps.Keys(load(t, "en").Words))) < 100 {
 		t.Error("English has lost its words")
 	}
 }

@@ -7,11 +7,8 @@ import (
 	"embed"
 	"fmt"
 	"math"
-	"slices"
 	"strings"
 	"text/template"
-
-	"github.com/pelletier/go-toml/v2"
 
 	"stopvolt/instrument"
 	"stopvolt/physics"
@@ -24,24 +21,10 @@ var files embed.FS
 const Default = "en"
 
 // Languages returns the tags of the languages there are, the default first.
-func Languages() []string {
-	entries, err := files.ReadDir(".")
-	if err != nil {
-		// An embedded folder can always be read.
-		panic(err)
-	}
-	var tags []string
-	for _, e := range entries {
-		tags = append(tags, strings.TrimSuffix(strings.TrimPrefix(e.Name(), "effects."), ".toml"))
-	}
-	slices.SortFunc(tags, func(a, b string) int {
-		if a == Default || b == Default {
-			return map[bool]int{true: -1, false: 1}[a == Default]
-		}
-		return strings.Compare(a, b)
-	})
-	return tags
-}
+func Languages() []string { return Tags(files, effectFiles) }
+
+// effectFiles is what the names of the files begin with.
+const effectFiles = "effects."
 
 // A Language has the words of one language.
 type Language struct {
@@ -52,16 +35,9 @@ type Language struct {
 
 // Load returns a language; the error lists those there are.
 func Load(tag string) (*Language, error) {
-	if !slices.Contains(Languages(), tag) {
-		return nil, fmt.Errorf("there are no words in %q; the languages are %s", tag, strings.Join(Languages(), ", "))
-	}
-	file, err := files.ReadFile("effects." + tag + ".toml")
+	tree, err := open(files, effectFiles, tag)
 	if err != nil {
 		return nil, err
-	}
-	var tree map[string]any
-	if err := toml.Unmarshal(file, &tree); err != nil {
-		return nil, fmt.Errorf("effects.%s.toml: %w", tag, err)
 	}
 	decimal, _ := tree["decimal"].(string)
 	l := &Language{Tag: tag, texts: template.New("").Option("missingkey=error").Funcs(functions(decimal))}
