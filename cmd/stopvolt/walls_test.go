@@ -59,6 +59,15 @@ func TestImportsPointDownwards(t *testing.T) {
 	}
 }
 
+// The program that people run holds nothing that is for tests alone.
+func TestTheProgramHoldsNoTestSupport(t *testing.T) {
+	for _, dependency := range dependencies(t, "stopvolt/cmd/stopvolt") {
+		if dependency == "testing" || dependency == "stopvolt/cmd/stopvolt/internal/browser" || strings.HasPrefix(dependency, "github.com/chromedp") {
+			t.Errorf("the program depends on %s", dependency)
+		}
+	}
+}
+
 // The deprecated generator is the user's choice; one file knows it. Only
 // commands serve, and only they and the practice sets read files of any
 // laboratory.

@@ -12,6 +12,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"stopvolt/analysis/rehearsal"
+	"stopvolt/cmd/stopvolt/internal/browser"
 )
 
 // axeSource returns the accessibility checker, which .ci/run installs by its
@@ -20,8 +21,8 @@ func axeSource(t *testing.T) string {
 	t.Helper()
 	source, err := os.ReadFile("testdata/axe/node_modules/axe-core/axe.min.js")
 	if err != nil {
-		if os.Getenv(needBrowser) != "" {
-			t.Fatalf("axe-core is not installed, and %s asks for it; npm ci in testdata/axe installs it", needBrowser)
+		if os.Getenv(browser.Needed) != "" {
+			t.Fatalf("axe-core is not installed, and %s asks for it; npm ci in testdata/axe installs it", browser.Needed)
 		}
 		t.Skip("axe-core is not installed; npm ci in testdata/axe installs it")
 	}
@@ -55,7 +56,7 @@ func breaches(w *walker, source string) []breach {
 // light and dark, on a telephone and on a projector.
 func TestPagesKeepTheRulesOfAccessibility(t *testing.T) {
 	source := axeSource(t)
-	ctx := browser(t)
+	ctx := browser.Start(t, browserTime)
 	s := serve(t, options(t))
 	p := sits(t, s)
 	p.measures()

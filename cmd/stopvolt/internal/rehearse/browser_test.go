@@ -4,115 +4,25 @@ import (
 	"context"
 	"fmt"
 	"os"
-	"os/exec"
 	"path/filepath"
 	"strings"
-	"sync"
 	"testing"
 	"time"
 
-	"github.com/chromedp/cdproto/cdp"
-	"github.com/chromedp/cdproto/log"
-	"github.com/chromedp/cdproto/network"
-	"github.com/chromedp/cdproto/runtime"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
 
-// needBrowser is the environment variable with which the tests of pages fail
-// where there is no browser, instead of being skipped, and shots that with a
-// folder for pictures of each step.
-const needBrowser, shots = "STOPVOLT_BROWSER", "STOPVOLT_SHOTS"
+// shots is the environment variable with a folder for pictures of each step.
+const shots = "STOPVOLT_SHOTS"
 
-// browser starts a headless browser of its own for a test.
-func browser(t *testing.T) context.Context {
-	t.Helper()
-	var path string
-	for _, name := range []string{"chromium", "chromium-browser", "google-chrome"} {
-		if found, err := exec.LookPath(name); err == nil {
-			path = found
-			break
-		}
-	}
-	if path == "" {
-		if os.Getenv(needBrowser) != "" {
-			t.Fatal("no browser is installed, and " + needBrowser + " asks for one; Debian's package is chromium")
-		}
-		t.Skip("no browser is installed; Debian's package is chromium")
-	}
-	options := append([]chromedp.ExecAllocatorOption{}, chromedp.DefaultExecAllocatorOptions[:]...)
-	options = append(options,
-		chromedp.ExecPath(path), chromedp.UserDataDir(t.TempDir()), chromedp.NoSandbox, chromedp.DisableGPU,
-		chromedp.Flag("disable-quic", true), chromedp.Flag("disable-component-update", true),
-		chromedp.WSURLReadTimeout(time.Minute),
-	)
-	allocator, stopAllocator := chromedp.NewExecAllocator(context.Background(), options...)
-	ctx, stop := chromedp.NewContext(allocator)
-	t.Cleanup(func() {
-		// Closing the browser in order lets its folder be removed.
-		if err := chromedp.Cancel(ctx); err != nil {
-			t.Logf("closing the browser: %v", err)
-		}
-		stop()
-		stopAllocator()
-	})
-	// The first call starts the browser, and must not have a time limit.
-	if err := chromedp.Do(ctx); err != nil {
-		t.Fatalf("starting %s: %v", path, err)
-	}
-	limited, cancel := context.WithTimeout(ctx, 6*time.Minute)
-	t.Cleanup(cancel)
-	return limited
-}
+// browserTime is as long as a walk through the rehearsal may take where several
+// share the machine.
+const browserTime = 6 * time.Minute
 
-// complaints gathers what a page does that it must not.
-type complaints struct {
-	mutex sync.Mutex
-	list  []string
-}
-
-func (c *complaints) add(format string, args ...any) {
-	c.mutex.Lock()
-	defer c.mutex.Unlock()
-	c.list = append(c.list, fmt.Sprintf(format, args...))
-}
-
-// take returns what was gathered, and forgets it.
-func (c *complaints) take() []string {
-	c.mutex.Lock()
-	defer c.mutex.Unlock()
-	list := c.list
-	c.list = nil
-	return list
-}
-
-// listen makes a tab tell its console, its exceptions, and requests to any other
-// place than the server's.
-func (c *complaints) listen(ctx context.Context, address string) error {
-	if err := chromedp.Listen(ctx, func(event any) {
-		switch e := event.(type) {
-		case *runtime.EventConsoleAPICalled:
-			c.add("the console says %s", e.Type)
-		case *runtime.EventExceptionThrown:
-			c.add("an exception: %s", e.ExceptionDetails.Text)
-		case *log.EventEntryAdded:
-			c.add("the log says %s: %s", e.Entry.Level, e.Entry.Text)
-		case *network.EventRequestWillBeSent:
-			if !strings.HasPrefix(e.Request.URL, address) {
-				c.add("a request for %s", e.Request.URL)
-			}
-		}
-	}); err != nil {
-		return err
-	}
-	if _, err := chromedp.Call(ctx, network.Enable, network.EnableParams{}); err != nil {
-		return err
-	}
-	if _, err := chromedp.Call(ctx, log.Enable, cdp.Empty{}); err != nil {
-		return err
-	}
-	_, err := chromedp.Call(ctx, runtime.Enable, cdp.Empty{})
-	return err
+// from allows a page what comes from one server.
+func from(address string) func(string) bool {
+	return func(asked string) bool { return strings.HasPrefix(asked, address) }
 }
 
 // A walker does at the page what a person does, by mouse or by keyboard.

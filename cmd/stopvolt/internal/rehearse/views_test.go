@@ -12,13 +12,14 @@ import (
 	"github.com/chromedp/chromedp/kb"
 
 	"stopvolt/analysis/rehearsal"
+	"stopvolt/cmd/stopvolt/internal/browser"
 )
 
 // newWalker returns a walker in a browser of its own, whose complaints are
 // errors at the end.
 func newWalker(t *testing.T, s *served, name string, width int64, scheme string) *walker {
 	t.Helper()
-	ctx := browser(t)
+	ctx := browser.Start(t, browserTime)
 	w := &walker{t: t, ctx: ctx}
 	if dir := os.Getenv(shots); dir != "" {
 		w.shots = filepath.Join(dir, name)
@@ -26,12 +27,12 @@ func newWalker(t *testing.T, s *served, name string, width int64, scheme string)
 			t.Fatal(err)
 		}
 	}
-	c := new(complaints)
-	if err := c.listen(ctx, s.address); err != nil {
+	c, err := browser.Listen(ctx, from(s.address))
+	if err != nil {
 		t.Fatal(err)
 	}
 	t.Cleanup(func() {
-		for _, complaint := range c.take() {
+		for _, complaint := range c.Take() {
 			t.Error(complaint)
 		}
 	})

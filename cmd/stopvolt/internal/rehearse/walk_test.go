@@ -13,6 +13,7 @@ import (
 	"github.com/chromedp/chromedp"
 
 	"stopvolt/analysis/rehearsal"
+	"stopvolt/cmd/stopvolt/internal/browser"
 	"stopvolt/instrument/run"
 )
 
@@ -94,11 +95,10 @@ func TestStudentWalksThroughTheWholeRehearsal(t *testing.T) {
 }
 
 func walk(t *testing.T, width int64, keyboard bool, hand string) {
-	ctx := browser(t)
+	ctx := browser.Start(t, browserTime)
 	o := options(t)
 	o.Seed = func() uint64 { return 7 }
 	server := serve(t, o)
-	var c complaints
 	w := &walker{t: t, ctx: ctx, keyboard: keyboard}
 	if dir := os.Getenv(shots); dir != "" {
 		w.shots = filepath.Join(dir, fmt.Sprintf("%s-%d", hand, width))
@@ -106,7 +106,8 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 			t.Fatal(err)
 		}
 	}
-	if err := c.listen(ctx, server.address); err != nil {
+	c, err := browser.Listen(ctx, from(server.address))
+	if err != nil {
 		t.Fatal(err)
 	}
 	w.do(chromedp.EmulateViewport(width, 900), chromedp.Navigate(server.address+"/"))
@@ -280,7 +281,7 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 		}
 	}
 	compareReadings(w, server)
-	for _, complaint := range c.take() {
+	for _, complaint := range c.Take() {
 		t.Error(complaint)
 	}
 }
