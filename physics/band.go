@@ -49,9 +49,13 @@ func (e Emission) Kept(energy float64) float64 {
 	return min(e.Band.factor(energy, e.Excess)/greatest, 1)
 }
 
-// corner returns the energy in eV of electrons from the bottom of the band.
+// corner returns the energy in eV of electrons from the bottom of a metal's band, or
+// from the edge of a film's.
 func (e Emission) corner() float64 {
-	if e.Band == (Band{}) {
+	switch {
+	case e.Film != (Film{}):
+		return e.Excess
+	case e.Band == (Band{}):
 		return 0
 	}
 	return e.Excess - e.Band.Fermi

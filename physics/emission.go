@@ -20,12 +20,44 @@ type Emission struct {
 	Thermal float64
 	// Band is that of the metal; the zero Band is the form above.
 	Band Band
+	// Film is one whose distribution ends in another way than that of a metal.
+	// It has neither a Thermal energy nor a Band.
+	Film Film
+	// Loss is that of the electrons on their way to the surface; there is none
+	// where there is a Band.
+	Loss Loss
+}
+
+// plain says that the emission is that of a metal without losses, with or without
+// a Band.
+func (e Emission) plain() bool { return e.Film == (Film{}) && e.Loss.Share == 0 }
+
+// past returns what Beyond returns at a = Excess - y, by its order 0, or the
+// derivative of an order by y, of an emission that is not plain. The second
+// derivative is n(E)/E.
+func (e Emission) past(y float64, order int) float64 {
+	var whole, lossy float64
+	if film := e.Film; film != (Film{}) {
+		whole = film.beyond(y, order)
+		if e.Loss.Share > 0 {
+			coefficient, power := film.power(order)
+			lossy = coefficient * e.Loss.lossyPower(y, power)
+		}
+	} else {
+		metal := smoothed{thermal: e.Thermal, order: order}
+		whole = metal.sharp(y)
+		lossy = e.Loss.lossyMetal(e.Thermal, y, order)
+	}
+	return (1-e.Loss.Share)*whole + e.Loss.Share*lossy
 }
 
 // Density returns n(E) in eV at a kinetic energy in eV.
 func (e Emission) Density(energy float64) float64 {
 	if energy <= 0 {
 		return 0
+	}
+	if !e.plain() {
+		return energy * e.past(e.Excess-energy, 2)
 	}
 	if e.Thermal == 0 {
 		if energy > e.Excess {
@@ -40,9 +72,13 @@ func (e Emission) Density(energy float64) float64 {
 //
 //	G(a) = integral from a to infinity of (E - a) F(E) dE = (kT)^2 f((Em - a)/kT)
 //
-// with f the Fowler function. It leaves the Band out of account.
+// with f the Fowler function. It leaves the Band out of account. Of a Film or with
+// losses it is that integral with n(E)/E in place of F.
 func (e Emission) Beyond(a float64) float64 {
 	rest := e.Excess - a
+	if !e.plain() {
+		return e.past(rest, 0)
+	}
 	if e.Thermal == 0 {
 		return math.Pow(max(rest, 0), 2) / 2
 	}
@@ -58,6 +94,9 @@ func (e Emission) Beyond(a float64) float64 {
 // BeyondSlope returns the derivative dG/da in eV, which is never positive.
 func (e Emission) BeyondSlope(a float64) float64 {
 	rest := e.Excess - a
+	if !e.plain() {
+		return -e.past(rest, 1)
+	}
 	if e.Thermal == 0 {
 		return -max(rest, 0)
 	}

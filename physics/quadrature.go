@@ -111,6 +111,12 @@ func (e Emission) overEnergies(corners []float64, f func(energy float64) float64
 			add(max(e.Excess, 0) + float64(k)*e.Thermal)
 		}
 	}
+	if e.Loss.Share > 0 {
+		// Losses let the density rise over octaves of the distance to the edge.
+		for deep := e.Loss.Energy; deep < e.Excess; deep *= 2 {
+			add(e.Excess - deep)
+		}
+	}
 	slices.Sort(edges)
 	edges = slices.Compact(edges)
 	rough := func(edge float64) bool { return slices.Contains(corners, edge) }
@@ -167,7 +173,21 @@ func (e Emission) scaledDensity(energy float64) float64 {
 	if e.Excess >= 0 || e.Thermal == 0 {
 		return e.Density(energy)
 	}
+	if !e.plain() {
+		return e.scaledLossy(energy)
+	}
 	// exp(-Em/kT) is taken out.
 	fall := math.Exp(-energy / e.Thermal)
 	return energy * e.Band.factor(energy, e.Excess) * fall / (math.Exp(e.Excess/e.Thermal)*fall + 1)
+}
+
+// scaledLossy is scaledDensity of a warm metal with losses, below the threshold.
+func (e Emission) scaledLossy(energy float64) float64 {
+	const leastExponent = -500
+	if e.Excess/e.Thermal > leastExponent {
+		return e.Density(energy) * math.Exp(-e.Excess/e.Thermal)
+	}
+	// Only the first term of the series is left.
+	share := 1 - e.Loss.Share + e.Loss.Share/(1+e.Loss.Energy/e.Thermal)
+	return energy * share * math.Exp(-energy/e.Thermal)
 }
