@@ -126,7 +126,6 @@ func (a Apparatus) outward(t physics.Transport) (*cast, error) {
 		reflection: a.Collector.Reflection,
 		near:       a.Emitter.Surface,
 		thermal:    physics.ThermalEnergy(a.Emitter.Temperature),
-		fermi:      a.Emitter.FermiEnergy,
 		share:      1,
 	}
 	c.face(a.Collector.Surface, 1-a.Collector.EmitterCoating)
@@ -159,7 +158,7 @@ func (a Apparatus) backward(t physics.Transport) ([]*cast, error) {
 	var casts []*cast
 	for _, part := range []*cast{
 		{transport: t, geometry: geometry, near: bare, thermal: thermal, share: 1 - a.Collector.EmitterCoating},
-		{transport: t, geometry: geometry, near: coating, thermal: thermal, fermi: a.Emitter.FermiEnergy, share: a.Collector.EmitterCoating},
+		{transport: t, geometry: geometry, near: coating, thermal: thermal, share: a.Collector.EmitterCoating},
 	} {
 		if part.share == 0 {
 			continue
@@ -181,11 +180,10 @@ type cast struct {
 	geometry   physics.Geometry
 	reflection physics.Reflection
 	// near is the surface that emits, over a share of its electrode; thermal
-	// is its kT in eV and fermi its Fermi energy in eV, 0 for the form near
-	// the threshold.
-	near           Surface
-	thermal, fermi float64
-	share          float64
+	// is its kT in eV.
+	near    Surface
+	thermal float64
+	share   float64
 	// scale is the number of electrons for each photon over the emission's
 	// Total.
 	scale float64
@@ -207,7 +205,7 @@ func (c *cast) face(s Surface, share float64) {
 		return
 	}
 	f := face{surface: s, share: share}
-	if whole, ok := c.transport.(physics.PatchTransport); ok && c.fermi == 0 {
+	if whole, ok := c.transport.(physics.PatchTransport); ok && c.near.plain() {
 		spread := physics.Patches{Emitter: c.near.PatchSpread, Collector: s.PatchSpread}
 		f.work, _ = whole.Patchwork(c.thermal, spread, c.geometry)
 	}
@@ -217,7 +215,7 @@ func (c *cast) face(s Surface, share float64) {
 // calibrate scales the emission to the stated yield. The error says that the
 // yield cannot be.
 func (c *cast) calibrate(w World) (err error) {
-	c.scale, err = c.near.response(w, c.thermal, c.fermi, c.faces[0].work)
+	c.scale, err = c.near.response(w, c.thermal, c.faces[0].work)
 	return err
 }
 
@@ -238,7 +236,9 @@ func (c *cast) beams(beams []beam, a Apparatus, l Light, lit func(wavelength flo
 	}
 	if c.near.Area > 0 && c.thermal > 0 {
 		// Heat is light without photons.
-		return c.add(beams, 0, c.near.Area*physics.Richardson)
+		warm := *c
+		warm.near.Law = c.near.metal()
+		return warm.add(beams, 0, c.near.Area*physics.Richardson)
 	}
 	return beams, nil
 }
@@ -263,9 +263,10 @@ func (c *cast) add(beams []beam, photon, rate float64) ([]beam, error) {
 	if !slices.ContainsFunc(c.faces, func(f face) bool { return f.work == nil }) {
 		return beams, nil
 	}
-	for _, from := range c.near.patches(c.thermal) {
+	smearing := c.near.Smearing(c.thermal)
+	for _, from := range c.near.patches(smearing) {
 		var collection physics.Collection
-		emission := from.emission(photon, c.thermal, c.fermi)
+		emission := c.near.Emission(photon, from.workFunction, c.thermal)
 		for _, f := range c.faces {
 			if f.work != nil {
 				continue
@@ -277,7 +278,7 @@ func (c *cast) add(beams []beam, photon, rate float64) ([]beam, error) {
 				}
 				collection = c.reflected(crossing, emission.Excess, 0)
 			}
-			for _, to := range f.surface.patches(c.thermal) {
+			for _, to := range f.surface.patches(smearing) {
 				beams = append(beams, beam{
 					emitted:    rate * emission.Total() * c.share * from.share * f.share * to.share,
 					contact:    to.workFunction - from.workFunction,
@@ -295,7 +296,8 @@ func (c *cast) reflected(crossing physics.Collection, excess, spread float64) ph
 	if c.reflection.Share == 0 {
 		return crossing
 	}
-	return c.reflection.Of(crossing, c.thermal, physics.Emission{Excess: excess, Thermal: c.thermal}.Top()+9*spread)
+	thermal := c.near.Smearing(c.thermal)
+	return c.reflection.Of(crossing, thermal, physics.Emission{Excess: excess, Thermal: thermal}.Top()+9*spread)
 }
 
 // At returns the mean currents at a voltage across the cell in V, positive

@@ -61,6 +61,8 @@ func Effects() []Effect {
 		reflection(),
 		magneticField(),
 		emissionBeyondThreshold(),
+		filmEmission(),
+		inelasticLoss(),
 		leakage(),
 		meterNoise(),
 		meterOffset(),

@@ -390,6 +390,86 @@ func TestEmissionBeyondTheThresholdFormTiltsTheCurve(t *testing.T) {
 	alone(t, instrument.EmissionBeyondThreshold, a)
 }
 
+// The plane pair's current is the film's distribution integrated twice: a power m + 2
+// of what is left to the edge, which the depth of the edge under the Fermi level moves
+// towards the accelerating side by its whole amount (E. U. Condon, Phys. Rev. 54, 1089
+// (1938)).
+func TestFilmEndsAsAPowerBeforeTheIdealStoppingVoltage(t *testing.T) {
+	const m, edge = 1.5, 0.25
+	a := ideal()
+	a.Emitter.Film, a.Emitter.FilmEdge = physics.Film{Exponent: m}, edge
+	alone(t, instrument.FilmEmission, a)
+	// A film does not care for its temperature.
+	a.Emitter.Temperature = 295
+	full, _ := mean(t, a, 0).Emitted()
+	holds(t, "yield", full, 1e-6/photon(violet)*0.01, 1e-12)
+	em := excess(violet) - edge
+	for _, before := range []float64{0.9, 0.5, 0.1, 0.001} {
+		v := cutoff(violet) - edge - before
+		holds(t, "violet", net(t, a, 0, v), full*math.Pow(before/em, m+2), 1e-9)
+	}
+	if got := net(t, a, 0, cutoff(violet)-edge+1e-9); got != 0 {
+		t.Errorf("%g A flow beyond the edge", got)
+	}
+	// From line to line the yield goes as the same power.
+	green0, _ := mean(t, a, 1).Emitted()
+	want := full * photon(violet) / photon(green) * math.Pow((excess(green)-edge)/em, m+2)
+	holds(t, "green", green0, want, 1e-9)
+}
+
+// In a cold plane pair the parabola y^2/2 of the distance to the edge y becomes
+// y^2/2 - w y + w^2 (1 - exp(-y/w)) for those that lose w on the average.
+func TestLossLowersTheEndOfTheCurveByTheUnscatteredShare(t *testing.T) {
+	const share, w = 0.6, 0.2
+	a := ideal()
+	a.Emitter.Loss = physics.Loss{Share: share, Energy: w}
+	alone(t, instrument.InelasticLoss, a)
+	law := func(y float64) float64 {
+		return (1-share)*y*y/2 + share*(y*y/2-w*y+w*w*(1-math.Exp(-y/w)))
+	}
+	full, _ := mean(t, a, 0).Emitted()
+	for _, y := range []float64{1, 0.6, 0.2, 0.05} {
+		holds(t, "violet", net(t, a, 0, cutoff(violet)-y), full*law(y)/law(excess(violet)), 1e-9)
+	}
+	// At the very end only those are left that lost nothing.
+	const near = 1e-5
+	holds(t, "end", net(t, a, 0, cutoff(violet)-near), full*(1-share)*near*near/2/law(excess(violet)), 1e-4)
+}
+
+// What heat drives out comes from above the gap, by Richardson's law, of a film as of
+// a metal, and has lost nothing.
+func TestHeatDrivesElectronsOutOfAFilmAsOutOfAMetal(t *testing.T) {
+	metal := ideal()
+	metal.Emitter.Temperature, metal.Emitter.Area = 600, 2
+	film := metal
+	film.Emitter.Film, film.Emitter.FilmEdge = physics.Film{Exponent: 1}, 0.2
+	film.Emitter.Loss = physics.Loss{Share: 0.5, Energy: 0.1}
+	for _, v := range []float64{-1, 0.3} {
+		var dark [2]float64
+		for i, a := range []instrument.Apparatus{metal, film} {
+			m, err := instrument.NewMeanCurrent(a, instrument.Light{}, physics.Quadrature{})
+			if err != nil {
+				t.Fatal(err)
+			}
+			dark[i] = m.At(v).Net()
+		}
+		holds(t, "dark", dark[1], dark[0], 5e-6)
+	}
+}
+
+// Patches move the edge of a film as they move that of a metal: near the threshold
+// the current is the mean of the power over the patches.
+func TestPatchesOfAFilmAreAMeanOverTheirEdges(t *testing.T) {
+	const m, sigma = 1.0, 0.05
+	a := ideal()
+	a.Emitter.Film = physics.Film{Exponent: m}
+	a.Collector.PatchSpread = sigma
+	full, _ := mean(t, a, 0).Emitted()
+	// <max(s Z, 0)^3> = 2 s^3/sqrt(2 pi).
+	want := full * 2 * sigma * sigma * sigma / math.Sqrt(2*math.Pi) / math.Pow(excess(violet), 3)
+	holds(t, "at the edge", net(t, a, 0, cutoff(violet)), want, 1e-3)
+}
+
 func TestLeakageIsAStraightLine(t *testing.T) {
 	a := ideal()
 	a.Leakage = instrument.Leakage{Conductance: 1e-12, Dark: 1e-14}
@@ -462,6 +542,8 @@ var laws = map[instrument.EffectID]func(*testing.T){
 	instrument.Reflection:              TestReflectionRoundsTheFoot,
 	instrument.MagneticField:           TestMagneticFieldTurnsSlowElectronsBack,
 	instrument.EmissionBeyondThreshold: TestEmissionBeyondTheThresholdFormTiltsTheCurve,
+	instrument.FilmEmission:            TestFilmEndsAsAPowerBeforeTheIdealStoppingVoltage,
+	instrument.InelasticLoss:           TestLossLowersTheEndOfTheCurveByTheUnscatteredShare,
 	instrument.LeakageCurrent:          TestLeakageIsAStraightLine,
 }
 

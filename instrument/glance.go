@@ -36,7 +36,7 @@ func (a Apparatus) Glance() (Glance, bool) {
 	if a.Reverse.Geometry != nil {
 		reverse = a.Reverse.Geometry
 	}
-	if !simple(a.Geometry) || !simple(reverse) || a.Collector.Reflection.Share > 0 || a.Emitter.FermiEnergy > 0 {
+	if !simple(a.Geometry) || !simple(reverse) || a.Collector.Reflection.Share > 0 || !a.Emitter.plain() {
 		return Glance{}, false
 	}
 	coated := a.Collector.EmitterCoating

@@ -11,6 +11,8 @@ import (
 
 // Surface is the metal of an electrode.
 type Surface struct {
+	// Law says how electrons leave it.
+	Law
 	// WorkFunction is the mean over the area in eV.
 	WorkFunction float64
 	// PatchSpread is the standard deviation in eV of the work function over
@@ -31,10 +33,6 @@ type Emitter struct {
 	Surface
 	// Temperature is in K, not negative.
 	Temperature float64
-	// FermiEnergy in eV is the depth of the metal's band below the Fermi
-	// level, which carries the emission beyond the form near the threshold (see
-	// physics.Band); 0 keeps that form.
-	FermiEnergy float64
 }
 
 // Collector is the electrode opposite.
@@ -103,33 +101,23 @@ func (s Surface) patches(thermal float64) []patch {
 	return patches
 }
 
-// emission returns that of the patch under photons of an energy in eV, for kT
-// and a Fermi energy in eV.
-func (p patch) emission(photon, thermal, fermi float64) physics.Emission {
-	e := physics.Emission{Excess: photon - p.workFunction, Thermal: thermal}
-	if fermi > 0 {
-		e.Band = physics.Band{Fermi: fermi, Depth: fermi + p.workFunction}
-	}
-	return e
-}
-
 // response returns the number of electrons for each photon over the emission's
 // Total, which by DuBridge's theory does not depend on the photon energy, for
-// kT and a Fermi energy in eV; work is the patchy surface if it is made ready.
-// The error says that the stated yield cannot be.
-func (s Surface) response(w World, thermal, fermi float64, work physics.Patchy) (float64, error) {
+// kT in eV; work is the patchy surface if it is made ready. The error says that the
+// stated yield cannot be.
+func (s Surface) response(w World, thermal float64, work physics.Patchy) (float64, error) {
 	photon := physics.PhotonEnergy(w.HOverE, s.YieldWavelength)
 	var total float64
 	if work != nil {
 		total = work.Total(photon - s.WorkFunction)
 	} else {
 		for _, p := range s.patches(0) {
-			total += p.share * p.emission(photon, thermal, fermi).Total()
+			total += p.share * s.Emission(photon, p.workFunction, thermal).Total()
 		}
 	}
 	if total == 0 || math.IsInf(s.Yield/total, 0) {
 		return 0, fmt.Errorf("light of %g nm (%.3g eV) ejects no electrons from a work function of %g eV where kT is %.3g eV, so it cannot have a yield of %g",
-			s.YieldWavelength, photon, s.WorkFunction, thermal, s.Yield)
+			s.YieldWavelength, photon, s.Threshold(s.WorkFunction), s.Smearing(thermal), s.Yield)
 	}
 	return s.Yield / total, nil
 }

@@ -117,8 +117,13 @@ func (c *checker) frees(a *instrument.Apparatus) {
 		}
 	}
 	thermal := physics.ThermalEnergy(a.Emitter.Temperature)
-	if reached := a.Emitter.WorkFunction - reach(a.Emitter.Surface, thermal); most <= reached {
-		c.fail("emitter.work_function_eV", "no light of this bench frees electrons: its photons have at most %.3g eV, and the emitter's work function is %.3g eV", most, a.Emitter.WorkFunction)
+	threshold := a.Emitter.Threshold(a.Emitter.WorkFunction)
+	if reached := threshold - reach(a.Emitter.Surface, thermal); most <= reached {
+		what := "work function is"
+		if threshold > a.Emitter.WorkFunction {
+			what = "work function and the depth of its film's edge are"
+		}
+		c.fail("emitter.work_function_eV", "no light of this bench frees electrons: its photons have at most %.3g eV, and the emitter's %s %.3g eV", most, what, threshold)
 	}
 	c.yields("emitter", a.World, a.Emitter.Surface, thermal)
 	if a.Collector.StrayLight > 0 {
@@ -129,15 +134,17 @@ func (c *checker) frees(a *instrument.Apparatus) {
 // yields refuses a yield at a wavelength that frees no electrons.
 func (c *checker) yields(table string, w instrument.World, s instrument.Surface, thermal float64) {
 	photon := physics.PhotonEnergy(w.HOverE, s.YieldWavelength)
-	if photon <= s.WorkFunction-reach(s, thermal) {
+	if threshold := s.Threshold(s.WorkFunction); photon <= threshold-reach(s, thermal) {
 		c.fail(table+".yield", "light of %g nm (%.3g eV) frees no electrons from a work function of %.3g eV, so that it cannot have a yield of %g",
-			s.YieldWavelength, photon, s.WorkFunction, s.Yield)
+			s.YieldWavelength, photon, threshold, s.Yield)
 	}
 }
 
 // reach returns how far in eV below the work function warmth and patches let a
 // photon still free electrons: a part in 10^9 of what is freed above.
-func reach(s instrument.Surface, thermal float64) float64 { return 20*thermal + 6*s.PatchSpread }
+func reach(s instrument.Surface, thermal float64) float64 {
+	return 20*s.Smearing(thermal) + 6*s.PatchSpread
+}
 
 // readings bounds what one run holds.
 func (c *checker) readings(a *instrument.Apparatus) {

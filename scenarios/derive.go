@@ -12,7 +12,8 @@ import (
 // not the power of his lamp.
 
 // leastStopping sets the collector's work function so that the light of the
-// longest nominal wavelength has a stopping voltage.
+// longest nominal wavelength has a stopping voltage, which of a film is where its
+// current ends.
 func (c *checker) leastStopping(t collectorTable, a *instrument.Apparatus) {
 	const key = "collector.least_stopping_V"
 	if !c.given(key) {
@@ -28,6 +29,9 @@ func (c *checker) leastStopping(t collectorTable, a *instrument.Apparatus) {
 		return
 	}
 	phi := physics.PhotonEnergy(a.World.HOverE, longest) - voltage
+	if a.Emitter.Film.Exponent > 0 {
+		phi -= a.Emitter.FilmEdge
+	}
 	if !workFunctions.holds(phi) {
 		c.fail(key, "%s is %g, which would take a collector of %.3g eV; its work function must be %v", key, voltage, phi, workFunctions)
 	}

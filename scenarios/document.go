@@ -53,7 +53,11 @@ type surfaceTable struct {
 
 type emitterTable struct {
 	surfaceTable
-	FermiEnergy float64 `toml:"fermi_energy_eV"`
+	FermiEnergy  float64 `toml:"fermi_energy_eV"`
+	FilmExponent float64 `toml:"film_exponent"`
+	FilmEdge     float64 `toml:"film_edge_eV"`
+	Loss         float64 `toml:"loss"`
+	LossEnergy   float64 `toml:"loss_energy_eV"`
 }
 
 type collectorTable struct {

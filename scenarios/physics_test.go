@@ -2,10 +2,12 @@ package scenarios_test
 
 import (
 	"errors"
+	"math"
 	"path/filepath"
 	"strings"
 	"testing"
 
+	"stopvolt/instrument"
 	"stopvolt/physics"
 	"stopvolt/scenarios"
 )
@@ -32,6 +34,64 @@ func TestEffectsHaveKeys(t *testing.T) {
 		len(a.Ambient.Spectrum()) != len(physics.Sodium()) ||
 		len(a.Lights[0].Lines) != len(physics.Diode(470, 25, 0.2)) || len(a.Lights[1].Lines) != len(physics.Slit(546, 4)) {
 		t.Errorf("a key was lost: %+v", a)
+	}
+}
+
+func TestFilmsAndLossesHaveKeys(t *testing.T) {
+	name := write(t, small)
+	s, err := scenarios.Load(name, []string{
+		"emitter.film_exponent=1.5", "emitter.film_edge_eV=0.2", "emitter.loss=0.4", "emitter.loss_energy_eV=0.15",
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := instrument.Law{Film: physics.Film{Exponent: 1.5}, FilmEdge: 0.2, Loss: physics.Loss{Share: 0.4, Energy: 0.15}}
+	if s.Apparatus.Emitter.Law != want {
+		t.Errorf("the emitter is %+v, want %+v", s.Apparatus.Emitter.Law, want)
+	}
+	for assignment, want := range map[string]string{
+		"emitter.film_exponent=0.1":  "emitter.film_exponent is 0.1; it must be 0, or from 0.25 to 5",
+		"emitter.film_exponent=-1":   "emitter.film_exponent is -1; it must be 0, or from 0.25 to 5",
+		"emitter.film_edge_eV=0.2":   "emitter.film_exponent is missing; it must be 0, or from 0.25 to 5",
+		"emitter.loss=0.2":           "emitter.loss_energy_eV is missing; it must be from 0.001 to 10 eV",
+		"emitter.loss_energy_eV=0.2": "emitter.loss is missing; it must be from 0 to 1",
+		"emitter.loss=1.2":           "emitter.loss is 1.2; it must be from 0 to 1",
+	} {
+		if _, err := scenarios.Load(name, []string{assignment}); err == nil || !strings.Contains(err.Error(), want) {
+			t.Errorf("%s:\n got %v\nwant %s", assignment, err, want)
+		}
+	}
+	for _, set := range [][]string{
+		{"emitter.fermi_energy_eV=2", "emitter.film_exponent=1"},
+		{"emitter.fermi_energy_eV=2", "emitter.loss=0.1", "emitter.loss_energy_eV=0.1"},
+	} {
+		if _, err := scenarios.Load(name, set); err == nil || !strings.Contains(err.Error(), "leave one out") {
+			t.Errorf("%v: %v", set, err)
+		}
+	}
+	_, err = scenarios.Load(name, []string{"emitter.film_exponent=1", "emitter.film_edge_eV=1.9"})
+	if err == nil || !strings.Contains(err.Error(), "the emitter's work function and the depth of its film's edge are") {
+		t.Errorf("a film that no light reaches: %v", err)
+	}
+}
+
+// The least stopping voltage is what a reader reads off: the end of his longest line.
+func TestLeastStoppingOfAFilmIsWhereItsCurrentEnds(t *testing.T) {
+	text := strings.Replace(small, "work_function_eV = 2.1\n", "least_stopping_V = 0.3\n", 1)
+	s, err := scenarios.Load(write(t, text), []string{"emitter.film_exponent=1", "emitter.film_edge_eV=0.2"})
+	if err != nil {
+		t.Fatal(err)
+	}
+	a := s.Apparatus
+	longest := a.Lights[len(a.Lights)-1]
+	for _, l := range a.Lights {
+		if l.Nominal > longest.Nominal {
+			longest = l
+		}
+	}
+	end := physics.PhotonEnergy(a.World.HOverE, longest.Nominal) - 0.2 - a.Collector.WorkFunction
+	if math.Abs(end-0.3) > 1e-12 {
+		t.Errorf("the current of %s ends at %g V, want 0.3 V", longest.Name, end)
 	}
 }
 

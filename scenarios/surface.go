@@ -46,11 +46,41 @@ func (c *checker) workFunction(table string, s surfaceTable) float64 {
 
 func (c *checker) emitter(t emitterTable) instrument.Emitter {
 	surface, temperature := c.surface("emitter", t.surfaceTable, true)
-	return instrument.Emitter{
-		Surface:     surface,
-		Temperature: temperature,
-		FermiEnergy: c.optional("emitter.fermi_energy_eV", t.FermiEnergy, 0, above(0, 100, "eV")),
+	surface.Law = c.law(t)
+	return instrument.Emitter{Surface: surface, Temperature: temperature}
+}
+
+// The powers with which the distribution of a film may end; 0 is a metal.
+var filmExponents = zeroOr(0.25, 5, "")
+
+// law returns how electrons leave the emitter.
+func (c *checker) law(t emitterTable) instrument.Law {
+	const fermi, exponent, edge, loss, lost = "emitter.fermi_energy_eV",
+		"emitter.film_exponent", "emitter.film_edge_eV", "emitter.loss", "emitter.loss_energy_eV"
+	l := instrument.Law{FermiEnergy: c.optional(fermi, t.FermiEnergy, 0, above(0, 100, "eV"))}
+	if c.given(exponent) || c.given(edge) {
+		l.Film.Exponent = c.required(exponent, t.FilmExponent, filmExponents)
+		l.FilmEdge = c.optional(edge, t.FilmEdge, 0, within(0, 3, "eV"))
 	}
+	if c.given(loss) || c.given(lost) {
+		l.Loss = physics.Loss{
+			Share:  c.required(loss, t.Loss, fractions),
+			Energy: c.required(lost, t.LossEnergy, within(0.001, 10, "eV")),
+		}
+	}
+	// What is none has no numbers.
+	if l.Film.Exponent == 0 {
+		l.FilmEdge = 0
+	}
+	if l.Loss.Share == 0 {
+		l.Loss.Energy = 0
+	}
+	for _, key := range []string{exponent, loss} {
+		if c.given(fermi) && c.given(key) && c.all == nil {
+			c.fail(key, "%s is of a metal's band, and %s of what has none or is not worked out with it; leave one out", fermi, key)
+		}
+	}
+	return l
 }
 
 func (c *checker) collector(t collectorTable) instrument.Collector {

@@ -122,6 +122,7 @@ func TestElectronsFollowTheIntegrals(t *testing.T) {
 	ring := physics.NewRingOverDisk(0.8, 2)
 	room := physics.ThermalEnergy(295)
 	banded := physics.Band{Fermi: 1.6, Depth: 3.6}
+	film, loss := physics.Film{Exponent: 1.5}, physics.Loss{Share: 0.6, Energy: 0.2}
 	for _, test := range []struct {
 		e       physics.Emission
 		g       physics.Geometry
@@ -135,6 +136,10 @@ func TestElectronsFollowTheIntegrals(t *testing.T) {
 		{physics.Emission{Excess: 0.3, Thermal: room}, physics.MagneticPlanes{Gap: 12, Field: 48}, -0.5, 0.6},
 		{physics.Emission{Excess: 1.2, Thermal: room, Band: banded}, physics.Spheres{RadiusRatio: 1}, 0, 1.6},
 		{physics.Emission{Excess: -0.2, Thermal: 0.04, Band: banded}, physics.Cylinders{RadiusRatio: 0.6}, 0, 0.6},
+		{physics.Emission{Excess: 0.9, Film: film}, physics.Spheres{RadiusRatio: 1}, 0, 0.95},
+		{physics.Emission{Excess: 0.9, Film: film, Loss: loss}, physics.Cylinders{RadiusRatio: 3}, -4, 0.95},
+		{physics.Emission{Excess: 0.8, Thermal: room, Loss: loss}, physics.Spheres{RadiusRatio: 0.4}, 0, 1.2},
+		{physics.Emission{Excess: -0.1, Thermal: room, Loss: loss}, physics.Cylinders{RadiusRatio: 0.6}, 0, 0.5},
 		{physics.Emission{Excess: 0.6, Thermal: room}, ring, -2, 0.9},
 	} {
 		t.Run(fmt.Sprintf("%T", test.g), func(t *testing.T) {

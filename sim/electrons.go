@@ -73,11 +73,15 @@ func (t Electrons) Prepare(e physics.Emission, g physics.Geometry) (physics.Coll
 // block names the stream of a block of electrons by the emission and geometry
 // that they belong to.
 func (t Electrons) block(e physics.Emission, g physics.Geometry, index int) StreamName {
-	return StreamName{
+	name := StreamName{
 		Seed:      t.Seed,
 		Replicate: index,
 		Purpose:   fmt.Sprintf("electrons Em=%x kT=%x band=%x %T%x", e.Excess, e.Thermal, e.Band, g, g),
 	}
+	if e.Film != (physics.Film{}) || e.Loss.Share > 0 {
+		name.Purpose += fmt.Sprintf(" film=%x loss=%x", e.Film, e.Loss)
+	}
+	return name
 }
 
 // counted is the collection of electrons that were drawn and counted.

@@ -8,7 +8,8 @@ import (
 
 // Sampler draws electrons of one emission, exactly: also the tail beyond Em,
 // which rounds the knee, follows the Fermi distribution, to less than one
-// electron in 10^16. What a Band changes is done by rejection.
+// electron in 10^16. What a Band changes is done by rejection, and so is the escape of
+// the electrons that lose energy on their way to the surface (see physics.Loss).
 //
 // The Fermi function F(E) is the probability that a logistic variable of mean
 // Em and scale kT lies above E. The density E F(E) is therefore that of
@@ -16,8 +17,16 @@ import (
 // L is drawn by strips of equal width: under the density each strip holds a
 // rectangle, and on it a thin wedge that is drawn by rejection (J. von Neumann,
 // 1951). All rectangles and wedges stand in one alias table.
+//
+// The density E (Em - E)^m of a film of exponent m is that of E = Em (1 - X), with X
+// the product of powers 1/(m+1) and 1/(m+2) of two uniform numbers: X is then a beta
+// variable of parameters m + 1 and 2.
 type Sampler struct {
 	emission physics.Emission
+	// simple says that there are neither Band nor Film nor losses, and first and
+	// second are the powers of a film.
+	simple        bool
+	first, second float64
 	// origin is the lower end of the strips in eV, from the same as
 	// (L - Em)/kT, and width their width in units of kT.
 	origin, from, width float64
@@ -51,6 +60,8 @@ func NewSampler(e physics.Emission) *Sampler {
 		e.Excess = max(e.Excess, 0)
 	}
 	s := &Sampler{emission: e, origin: max(e.Excess-reach*e.Thermal, 0), from: -reach}
+	s.simple = e.Band == (physics.Band{}) && e.Film == (physics.Film{}) && e.Loss.Share == 0
+	s.first, s.second = 1/(e.Film.Exponent+1), 1/(e.Film.Exponent+2)
 	if s.origin == 0 && e.Thermal > 0 {
 		s.from = -e.Excess / e.Thermal
 	}
@@ -131,11 +142,38 @@ func (s *Sampler) row(cell aliasRow) row {
 // Energy returns the total kinetic energy in eV of the next electron.
 func (s *Sampler) Energy(src *Stream) float64 {
 	for {
-		energy := s.limit(src) * math.Sqrt(half(src.Uint64()))
-		if kept := s.emission.Kept(energy); kept == 1 || half(src.Uint64()) < kept {
+		energy := s.inside(src)
+		if kept := s.emission.Kept(energy); kept < 1 && half(src.Uint64()) >= kept {
+			continue
+		}
+		if s.emission.Loss.Share == 0 || energy == 0 {
+			return energy
+		}
+		if energy, escapes := s.losing(energy, src); escapes {
 			return energy
 		}
 	}
+}
+
+// inside draws the energy in eV of an electron that loses nothing.
+func (s *Sampler) inside(src *Stream) float64 {
+	if s.emission.Film == (physics.Film{}) {
+		return s.limit(src) * math.Sqrt(half(src.Uint64()))
+	}
+	bits := src.Uint64()
+	return s.emission.Excess * (1 - math.Pow(half(bits), s.first)*math.Pow(half(bits>>32), s.second))
+}
+
+// losing lets an electron that would leave with an energy in eV lose some of it, and
+// says whether it then escapes still: the cone of directions through which it does
+// is as wide as its energy.
+func (s *Sampler) losing(energy float64, src *Stream) (left float64, escapes bool) {
+	loss, bits := s.emission.Loss, src.Uint64()
+	if half(bits) >= loss.Share {
+		return energy, true
+	}
+	left = energy + loss.Energy*math.Log(half(bits>>32))
+	return left, left > 0 && half(src.Uint64())*energy < left
 }
 
 // limit draws L in eV.
@@ -173,7 +211,7 @@ func half(bits uint64) float64 { return (float64(uint32(bits)) + 0.5) * 0x1p-32 
 // Tally draws n electrons, finds for each the barrier that just stops it in a
 // geometry, and counts it in the cell of that barrier.
 func (s *Sampler) Tally(src *Stream, g physics.Geometry, n int, cells *Cells) {
-	if spheres, ok := g.(physics.Spheres); ok && s.emission.Band == (physics.Band{}) {
+	if spheres, ok := g.(physics.Spheres); ok && s.simple {
 		s.tallySpheres(src, spheres.RadiusRatio*spheres.RadiusRatio, n, cells)
 		return
 	}

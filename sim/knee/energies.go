@@ -48,12 +48,10 @@ func parts(a instrument.Apparatus, l instrument.Light) []part {
 			if kinds > 1 {
 				z = patchReach * (2*float64(k)/float64(kinds-1) - 1)
 			}
-			e := physics.Emission{
-				Excess:  photon - a.Emitter.WorkFunction - z*a.Emitter.PatchSpread,
-				Thermal: physics.ThermalEnergy(a.Emitter.Temperature),
-			}
-			if fermi := a.Emitter.FermiEnergy; fermi > 0 {
-				e.Band = physics.Band{Fermi: fermi, Depth: fermi + photon - e.Excess}
+			e := a.Emitter.Emission(photon, a.Emitter.WorkFunction, physics.ThermalEnergy(a.Emitter.Temperature))
+			e.Excess -= z * a.Emitter.PatchSpread
+			if e.Band != (physics.Band{}) {
+				e.Band.Depth = e.Band.Fermi + photon - e.Excess
 			}
 			all = append(all, part{e, photons * e.Total() * math.Exp(-z*z/2)})
 		}

@@ -69,6 +69,8 @@ func emitterWords(e instrument.Emitter) string {
 		when(e.Yield > 0, "%g electrons for each photon of %g nm", e.Yield, e.YieldWavelength),
 		when(e.PatchSpread > 0, "patches whose work functions spread by %s", Quantity(e.PatchSpread, "eV")),
 		when(e.FermiEnergy > 0, "a band %g eV deep", e.FermiEnergy),
+		when(e.Film.Exponent > 0, "a film whose energies end as the power %g of the distance to the edge of its band, %g eV below the Fermi level", e.Film.Exponent, e.FilmEdge),
+		when(e.Loss.Share > 0, "%s of the electrons lose %g eV on the average before they leave", Share(e.Loss.Share), e.Loss.Energy),
 		when(e.Area > 0, "%g cm² warm enough to count for thermionic emission", e.Area),
 	)
 }
