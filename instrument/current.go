@@ -51,9 +51,8 @@ func NewMeanCurrent(a Apparatus, l Light, t physics.Transport) (*MeanCurrent, er
 // Crossings are the ways of the electrons in an apparatus, which serve any
 // setting of the light.
 type Crossings struct {
-	apparatus Apparatus
-	outward   *cast
-	backward  []*cast
+	apparatus         Apparatus
+	outward, backward []*cast
 }
 
 // NewCrossings prepares what all settings of the light share. The error is the
@@ -74,15 +73,17 @@ func NewCrossings(a Apparatus, t physics.Transport) (*Crossings, error) {
 func (c *Crossings) MeanCurrent(l Light) (m *MeanCurrent, err error) {
 	a := c.apparatus
 	m = &MeanCurrent{leakage: a.Leakage}
-	if m.forward, err = c.outward.beams(nil, a, l, a.onEmitter); err != nil {
-		return nil, err
+	for _, way := range c.outward {
+		if m.forward, err = way.beams(m.forward, a, l, a.onEmitter); err != nil {
+			return nil, err
+		}
 	}
 	for _, way := range c.backward {
 		if m.reverse, err = way.beams(m.reverse, a, l, a.Collector.Stray); err != nil {
 			return nil, err
 		}
 	}
-	if rough, ok := c.outward.transport.(interface{ Negligible() float64 }); ok {
+	if rough, ok := c.outward[0].transport.(interface{ Negligible() float64 }); ok {
 		m.forward = audible(m.forward, rough.Negligible())
 		m.reverse = audible(m.reverse, rough.Negligible())
 	}
@@ -117,20 +118,27 @@ func audible(beams []beam, share float64) []beam {
 // on the emitter.
 func (a Apparatus) onEmitter(wavelength float64) float64 { return 1 - a.Collector.Stray(wavelength) }
 
-// outward returns the way of the electrons from the emitter. The part of the
-// collector that emitter metal covers has the emitter's surface.
-func (a Apparatus) outward(t physics.Transport) (*cast, error) {
-	c := &cast{
-		transport:  t,
-		geometry:   a.Geometry,
-		reflection: a.Collector.Reflection,
-		near:       a.Emitter.Surface,
-		thermal:    physics.ThermalEnergy(a.Emitter.Temperature),
-		share:      1,
+// outward returns the ways of the electrons from the pieces of the emitter. The part
+// of the collector that emitter metal covers has the emitter's first surface.
+func (a Apparatus) outward(t physics.Transport) ([]*cast, error) {
+	var casts []*cast
+	for _, piece := range a.Emitter.Pieces() {
+		c := &cast{
+			transport:  t,
+			geometry:   a.Geometry,
+			reflection: a.Collector.Reflection,
+			near:       piece.Surface,
+			thermal:    physics.ThermalEnergy(a.Emitter.Temperature),
+			share:      piece.Share,
+		}
+		c.face(a.Collector.Surface, 1-a.Collector.EmitterCoating)
+		c.face(a.Emitter.Surface, a.Collector.EmitterCoating)
+		if err := c.calibrate(a.World); err != nil {
+			return nil, err
+		}
+		casts = append(casts, c)
 	}
-	c.face(a.Collector.Surface, 1-a.Collector.EmitterCoating)
-	c.face(a.Emitter.Surface, a.Collector.EmitterCoating)
-	return c, c.calibrate(a.World)
+	return casts, nil
 }
 
 // backward returns the ways of the electrons from the collector's bare and
@@ -163,7 +171,9 @@ func (a Apparatus) backward(t physics.Transport) ([]*cast, error) {
 		if part.share == 0 {
 			continue
 		}
-		part.face(a.Emitter.Surface, 1)
+		for _, piece := range a.Emitter.Pieces() {
+			part.face(piece.Surface, piece.Share)
+		}
 		if a.Collector.StrayLight > 0 {
 			if err := part.calibrate(a.World); err != nil {
 				return nil, err

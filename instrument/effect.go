@@ -63,6 +63,7 @@ func Effects() []Effect {
 		emissionBeyondThreshold(),
 		filmEmission(),
 		inelasticLoss(),
+		twoEmitters(),
 		leakage(),
 		meterNoise(),
 		meterOffset(),

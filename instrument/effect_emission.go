@@ -9,6 +9,7 @@ const (
 	EmissionBeyondThreshold EffectID = "emission beyond the threshold form"
 	FilmEmission            EffectID = "emission of a film"
 	InelasticLoss           EffectID = "inelastic loss"
+	TwoEmitters             EffectID = "two emitters"
 )
 
 func thermalSmearing() Effect {
@@ -61,13 +62,20 @@ func filmEmission() Effect {
 		ID: FilmEmission,
 		// Before the heat, which does nothing to a film.
 		Place: RoundsKnee + 15,
-		Keys:  []string{"emitter.film_exponent", "emitter.film_edge_eV"},
+		Keys: []string{"emitter.film_exponent", "emitter.film_edge_eV",
+			"emitter.second.film_exponent", "emitter.second.film_edge_eV"},
 		Off: func(a Apparatus) Apparatus {
-			a.Emitter.Film, a.Emitter.FilmEdge = physics.Film{}, 0
+			e := &a.Emitter
+			e.Film, e.FilmEdge = physics.Film{}, 0
+			e.Second.Film, e.Second.FilmEdge = physics.Film{}, 0
 			return a
 		},
 		Numbers: func(a Apparatus, _ Light) map[string]float64 {
-			return map[string]float64{"exponent": a.Emitter.Film.Exponent, "edge": a.Emitter.FilmEdge}
+			film, edge := a.Emitter.Film, a.Emitter.FilmEdge
+			if film == (physics.Film{}) {
+				film, edge = a.Emitter.Second.Film, a.Emitter.Second.FilmEdge
+			}
+			return map[string]float64{"exponent": film.Exponent, "edge": edge}
 		},
 	}
 }
@@ -83,6 +91,22 @@ func inelasticLoss() Effect {
 		},
 		Numbers: func(a Apparatus, _ Light) map[string]float64 {
 			return map[string]float64{"share": a.Emitter.Loss.Share, "energy": a.Emitter.Loss.Energy}
+		},
+	}
+}
+
+func twoEmitters() Effect {
+	return Effect{
+		ID:    TwoEmitters,
+		Place: RoundsKnee + 62,
+		Keys:  []string{"emitter.second.share", "emitter.second.work_function_eV", "emitter.second.yield"},
+		Off: func(a Apparatus) Apparatus {
+			a.Emitter.Second = Part{}
+			return a
+		},
+		Numbers: func(a Apparatus, _ Light) map[string]float64 {
+			e := a.Emitter
+			return map[string]float64{"share": e.Second.Share, "first": e.WorkFunction, "second": e.Second.WorkFunction}
 		},
 	}
 }

@@ -436,6 +436,72 @@ func TestLossLowersTheEndOfTheCurveByTheUnscatteredShare(t *testing.T) {
 	holds(t, "end", net(t, a, 0, cutoff(violet)-near), full*(1-share)*near*near/2/law(excess(violet)), 1e-4)
 }
 
+// Each part of a cold plane pair gives its own parabola, whose end is the same: hv less
+// the collector's work function.
+func TestTwoEmittersAddTheirCurrentsAndShareTheCutoff(t *testing.T) {
+	const share, phi, yield = 0.2, 1.5, 0.03
+	a := ideal()
+	a.Emitter.Second = instrument.Part{Share: share, WorkFunction: phi, Yield: yield}
+	alone(t, instrument.TwoEmitters, a)
+	part := func(share, yield, phi, v float64, wavelength float64) float64 {
+		photons := 1e-6 / photon(wavelength)
+		rest := min(max(cutoff(wavelength)-v, 0), photon(wavelength)-phi)
+		// Over all photons of a metal the yield goes as the square of the excess.
+		return share * photons * yield * rest * rest / math.Pow(photon(violet)-phi, 2)
+	}
+	for _, before := range []float64{0.5, 0.1, 0.001} {
+		for setting, wavelength := range []float64{violet, green} {
+			v := cutoff(wavelength) - before
+			want := part(1-share, 0.01, 1.9, v, wavelength) + part(share, yield, phi, v, wavelength)
+			holds(t, a.Lights[setting].Name, net(t, a, setting, v), want, 1e-9)
+		}
+	}
+	for setting, wavelength := range []float64{violet, green} {
+		if got := net(t, a, setting, cutoff(wavelength)+1e-9); got != 0 {
+			t.Errorf("%s: %g A flow beyond the common cutoff", a.Lights[setting].Name, got)
+		}
+	}
+}
+
+// Parts that are alike are one emitter, whatever their shares, also for what comes
+// from the collector, and for a film, for losses and for warmth.
+func TestTwoEmittersThatAreAlikeAreOne(t *testing.T) {
+	one := ideal()
+	one.Emitter.Temperature, one.Collector.Temperature = 295, 295
+	one.Collector.StrayLight, one.Collector.EmitterCoating = 0.05, 0.1
+	film := one
+	film.Emitter.Film, film.Emitter.FilmEdge = physics.Film{Exponent: 0.5}, 0.1
+	lossy := one
+	lossy.Emitter.Loss = physics.Loss{Share: 0.5, Energy: 0.1}
+	patchy := one
+	patchy.Emitter.PatchSpread = 0.04
+	for what, a := range map[string]instrument.Apparatus{"metal": one, "film": film, "losses": lossy, "patches": patchy} {
+		for _, share := range []float64{0, 0.3, 1} {
+			two := a
+			two.Emitter.Second = instrument.Part{
+				Share: share, WorkFunction: a.Emitter.WorkFunction, Yield: a.Emitter.Yield,
+				Film: a.Emitter.Film, FilmEdge: a.Emitter.FilmEdge,
+			}
+			for _, v := range []float64{-1, -0.15, 0.3, 0.9, 2} {
+				holds(t, what, net(t, two, 0, v), net(t, a, 0, v), 1e-12)
+			}
+		}
+	}
+}
+
+// Electrons that come back meet the parts' own contact potentials.
+func TestTwoEmittersDrawWhatComesBackApart(t *testing.T) {
+	a := ideal()
+	a.Collector.StrayLight = 0.05
+	a.Emitter.Second = instrument.Part{Share: 0.25, WorkFunction: 2.3, Yield: 0.01}
+	m := mean(t, a, 0)
+	// The reverse barrier is phi - phi_c - V: at -0.1 V it is -0.1 eV at the first
+	// part and 0.3 eV at the second.
+	_, full := m.Emitted()
+	x := 0.3 / (photon(violet) - 2.1)
+	holds(t, "reverse", m.At(-0.1).Reverse, full*(0.75+0.25*(1-x)*(1-x)), 1e-9)
+}
+
 // What heat drives out comes from above the gap, by Richardson's law, of a film as of
 // a metal, and has lost nothing.
 func TestHeatDrivesElectronsOutOfAFilmAsOutOfAMetal(t *testing.T) {
@@ -544,6 +610,7 @@ var laws = map[instrument.EffectID]func(*testing.T){
 	instrument.EmissionBeyondThreshold: TestEmissionBeyondTheThresholdFormTiltsTheCurve,
 	instrument.FilmEmission:            TestFilmEndsAsAPowerBeforeTheIdealStoppingVoltage,
 	instrument.InelasticLoss:           TestLossLowersTheEndOfTheCurveByTheUnscatteredShare,
+	instrument.TwoEmitters:             TestTwoEmittersAddTheirCurrentsAndShareTheCutoff,
 	instrument.LeakageCurrent:          TestLeakageIsAStraightLine,
 }
 

@@ -36,7 +36,7 @@ func (a Apparatus) Glance() (Glance, bool) {
 	if a.Reverse.Geometry != nil {
 		reverse = a.Reverse.Geometry
 	}
-	if !simple(a.Geometry) || !simple(reverse) || a.Collector.Reflection.Share > 0 || !a.Emitter.plain() {
+	if !simple(a.Geometry) || !simple(reverse) || a.Collector.Reflection.Share > 0 || !a.Emitter.ordinary() {
 		return Glance{}, false
 	}
 	coated := a.Collector.EmitterCoating
@@ -46,11 +46,13 @@ func (a Apparatus) Glance() (Glance, bool) {
 	}
 	out, back := physics.ThermalEnergy(a.Emitter.Temperature), physics.ThermalEnergy(a.Collector.Temperature)
 	g := Glance{apparatus: a}
-	g.outward = a.ways(g.outward, a.Emitter.Surface, a.Collector.Surface, a.Geometry, out, 1-coated)
-	g.outward = a.ways(g.outward, a.Emitter.Surface, a.Emitter.Surface, a.Geometry, out, coated)
-	if a.Collector.StrayLight > 0 {
-		g.backward = a.ways(g.backward, bare, a.Emitter.Surface, reverse, back, 1-coated)
-		g.backward = a.ways(g.backward, a.Emitter.Surface, a.Emitter.Surface, reverse, back, coated)
+	for _, piece := range a.Emitter.Pieces() {
+		g.outward = a.ways(g.outward, piece.Surface, a.Collector.Surface, a.Geometry, out, (1-coated)*piece.Share)
+		g.outward = a.ways(g.outward, piece.Surface, a.Emitter.Surface, a.Geometry, out, coated*piece.Share)
+		if a.Collector.StrayLight > 0 {
+			g.backward = a.ways(g.backward, bare, piece.Surface, reverse, back, (1-coated)*piece.Share)
+			g.backward = a.ways(g.backward, a.Emitter.Surface, piece.Surface, reverse, back, coated*piece.Share)
+		}
 	}
 	return g, true
 }

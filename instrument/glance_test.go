@@ -49,6 +49,9 @@ func TestGlanceShowsTheMeanCurrent(t *testing.T) {
 				lights = lights[1:2]
 			}
 			a := cellFor(g, patches[0], patches[1], lights)
+			if patches[0] == 0 {
+				a.Emitter.Second = instrument.Part{Share: 0.2, WorkFunction: 1.5, Yield: 0.03}
+			}
 			glance, ok := a.Glance()
 			if !ok {
 				t.Fatalf("%v is not looked at", g)

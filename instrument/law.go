@@ -47,6 +47,16 @@ func (l Law) plain() bool {
 	return l.FermiEnergy == 0 && l.Film == (physics.Film{}) && l.Loss.Share == 0
 }
 
+// ordinary says that all pieces of the emitter are plain.
+func (e Emitter) ordinary() bool {
+	for _, piece := range e.Pieces() {
+		if !piece.plain() {
+			return false
+		}
+	}
+	return true
+}
+
 // Emission returns that of a piece of the surface with a work function in eV under
 // photons of an energy in eV, at a thermal energy in eV.
 func (l Law) Emission(photon, workFunction, thermal float64) physics.Emission {

@@ -33,6 +33,69 @@ type Emitter struct {
 	Surface
 	// Temperature is in K, not negative.
 	Temperature float64
+	// Second is another surface on a part of the area.
+	Second Part
+}
+
+// Part is a surface on a part of the emitter: a thin layer of caesium on the base
+// metal, or metal that a film leaves bare. It is larger than the gap, as patches are,
+// and has the spread, the losses and the heat of the rest. The zero Part is none.
+type Part struct {
+	// Share is that of the emitter's area and of the light on it, from 0 to 1.
+	Share float64
+	// WorkFunction is in eV, and Yield in electrons for each photon at the
+	// wavelength of the emitter's, on this part alone.
+	WorkFunction, Yield float64
+	// Film and FilmEdge are as in Law.
+	Film     physics.Film
+	FilmEdge float64
+}
+
+// second returns the surface of the second part.
+func (e Emitter) second() Surface {
+	s := e.Surface
+	s.WorkFunction, s.Yield = e.Second.WorkFunction, e.Second.Yield
+	s.Film, s.FilmEdge = e.Second.Film, e.Second.FilmEdge
+	return s
+}
+
+// A Piece is a surface and the share of its electrode's area that it has.
+type Piece struct {
+	Surface
+	Share float64
+}
+
+// Pieces returns those of the emitter that have a share of it.
+func (e Emitter) Pieces() []Piece {
+	switch e.Second.Share {
+	case 0:
+		return []Piece{{e.Surface, 1}}
+	case 1:
+		return []Piece{{e.second(), 1}}
+	}
+	return []Piece{{e.Surface, 1 - e.Second.Share}, {e.second(), e.Second.Share}}
+}
+
+// Response returns the electrons of the piece for each photon on the electrode over
+// the emission's Total, for kT in eV; of a yield that cannot be it is none.
+func (p Piece) Response(w World, thermal float64) float64 {
+	scale, err := p.response(w, thermal, nil)
+	if err != nil {
+		return 0
+	}
+	return p.Share * scale
+}
+
+// Scaled returns the emitter in a world whose photons have so many times the energy:
+// what decides which light frees electrons goes with it. The spread of the work
+// function stays.
+func (e Emitter) Scaled(times float64) Emitter {
+	e.WorkFunction *= times
+	e.FilmEdge *= times
+	e.Loss.Energy *= times
+	e.Second.WorkFunction *= times
+	e.Second.FilmEdge *= times
+	return e
 }
 
 // Collector is the electrode opposite.

@@ -117,15 +117,25 @@ func (c *checker) frees(a *instrument.Apparatus) {
 		}
 	}
 	thermal := physics.ThermalEnergy(a.Emitter.Temperature)
-	threshold := a.Emitter.Threshold(a.Emitter.WorkFunction)
-	if reached := threshold - reach(a.Emitter.Surface, thermal); most <= reached {
+	threshold, reached := math.Inf(1), math.Inf(1)
+	for _, piece := range a.Emitter.Pieces() {
+		threshold = min(threshold, piece.Threshold(piece.WorkFunction))
+		reached = min(reached, piece.Threshold(piece.WorkFunction)-reach(piece.Surface, thermal))
+	}
+	if most <= reached {
 		what := "work function is"
 		if threshold > a.Emitter.WorkFunction {
 			what = "work function and the depth of its film's edge are"
 		}
 		c.fail("emitter.work_function_eV", "no light of this bench frees electrons: its photons have at most %.3g eV, and the emitter's %s %.3g eV", most, what, threshold)
 	}
-	c.yields("emitter", a.World, a.Emitter.Surface, thermal)
+	for i, piece := range a.Emitter.Pieces() {
+		table := "emitter"
+		if i > 0 || a.Emitter.Second.Share == 1 {
+			table = "emitter.second"
+		}
+		c.yields(table, a.World, piece.Surface, thermal)
+	}
 	if a.Collector.StrayLight > 0 {
 		c.yields("collector", a.World, a.Collector.Surface, physics.ThermalEnergy(a.Collector.Temperature))
 	}

@@ -58,6 +58,16 @@ type emitterTable struct {
 	FilmEdge     float64 `toml:"film_edge_eV"`
 	Loss         float64 `toml:"loss"`
 	LossEnergy   float64 `toml:"loss_energy_eV"`
+
+	Second partTable `toml:"second"`
+}
+
+type partTable struct {
+	Share        float64 `toml:"share"`
+	WorkFunction float64 `toml:"work_function_eV"`
+	Yield        float64 `toml:"yield"`
+	FilmExponent float64 `toml:"film_exponent"`
+	FilmEdge     float64 `toml:"film_edge_eV"`
 }
 
 type collectorTable struct {

@@ -75,6 +75,45 @@ func TestFilmsAndLossesHaveKeys(t *testing.T) {
 	}
 }
 
+func TestASecondEmitterHasKeys(t *testing.T) {
+	name := write(t, small)
+	all := []string{
+		"emitter.second.share=0.3", "emitter.second.work_function_eV=1.6", "emitter.second.yield=0.05",
+		"emitter.second.film_exponent=1", "emitter.second.film_edge_eV=0.1",
+	}
+	s, err := scenarios.Load(name, all)
+	if err != nil {
+		t.Fatal(err)
+	}
+	want := instrument.Part{Share: 0.3, WorkFunction: 1.6, Yield: 0.05, Film: physics.Film{Exponent: 1}, FilmEdge: 0.1}
+	if got := s.Apparatus.Emitter.Second; got != want {
+		t.Errorf("the second part is %+v, want %+v", got, want)
+	}
+	for _, test := range []struct {
+		set  []string
+		want string
+	}{
+		{all[:1], "emitter.second.work_function_eV is missing; it must be above 0 and at most 12 eV"},
+		{all[:2], "emitter.second.yield is missing; it must be above 0 and at most 1 electrons for each photon"},
+		{append(all[1:3:3], "emitter.second.share=1.5"), "emitter.second.share is 1.5; it must be from 0 to 1"},
+		{append(all[1:3:3], "emitter.second.share=1", "emitter.second.work_function_eV=4"), "no light of this bench frees electrons"},
+		{append(all[0:3:3], "emitter.second.work_function_eV=4.2"), "light of 365 nm (3.4 eV) frees no electrons from a work function of 4.2 eV"},
+		{append(all, "emitter.fermi_energy_eV=2"), "leave one out"},
+	} {
+		_, err := scenarios.Load(name, test.set)
+		if err == nil || !strings.Contains(err.Error(), test.want) {
+			t.Errorf("%v:\n got %v\nwant %s", test.set, err, test.want)
+		}
+	}
+	s, err = scenarios.Load(name, append(all[1:3:3], "emitter.second.share=0"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if got := s.Apparatus.Emitter.Second; got != (instrument.Part{}) {
+		t.Errorf("no share is still %+v", got)
+	}
+}
+
 // The least stopping voltage is what a reader reads off: the end of his longest line.
 func TestLeastStoppingOfAFilmIsWhereItsCurrentEnds(t *testing.T) {
 	text := strings.Replace(small, "work_function_eV = 2.1\n", "least_stopping_V = 0.3\n", 1)

@@ -97,6 +97,7 @@ func student(about instrument.Apparatus, lights []string) population.Build {
 		// an instructor would state it, and the true one is that number.
 		contact := math.Round(100*scale*values[2]) / 100
 		a.World.HOverE *= scale
+		a.Emitter = a.Emitter.Scaled(scale)
 		a.Emitter.WorkFunction = scale * values[1]
 		a.Emitter.PatchSpread *= scale
 		a.Collector.WorkFunction = a.Emitter.WorkFunction + contact

@@ -47,7 +47,39 @@ func (c *checker) workFunction(table string, s surfaceTable) float64 {
 func (c *checker) emitter(t emitterTable) instrument.Emitter {
 	surface, temperature := c.surface("emitter", t.surfaceTable, true)
 	surface.Law = c.law(t)
-	return instrument.Emitter{Surface: surface, Temperature: temperature}
+	return instrument.Emitter{Surface: surface, Temperature: temperature, Second: c.second(t.Second)}
+}
+
+// second returns the second surface of the emitter. It has the wavelength of the
+// first one's yield.
+func (c *checker) second(t partTable) instrument.Part {
+	const table = "emitter.second"
+	if !c.given(table) {
+		return instrument.Part{}
+	}
+	p := instrument.Part{
+		Share:        c.required(table+".share", t.Share, fractions),
+		WorkFunction: c.required(table+".work_function_eV", t.WorkFunction, workFunctions),
+		Yield:        c.required(table+".yield", t.Yield, above(0, 1, "electrons for each photon")),
+	}
+	p.Film, p.FilmEdge = c.film(table, t.FilmExponent, t.FilmEdge)
+	if p.Share == 0 {
+		return instrument.Part{}
+	}
+	return p
+}
+
+// film returns a film in place of a metal, and the depth of its edge in eV. What is
+// none has no edge.
+func (c *checker) film(table string, exponent, edge float64) (f physics.Film, depth float64) {
+	if c.given(table+".film_exponent") || c.given(table+".film_edge_eV") {
+		f.Exponent = c.required(table+".film_exponent", exponent, filmExponents)
+		depth = c.optional(table+".film_edge_eV", edge, 0, within(0, 3, "eV"))
+	}
+	if f.Exponent == 0 {
+		depth = 0
+	}
+	return f, depth
 }
 
 // The powers with which the distribution of a film may end; 0 is a metal.
@@ -55,27 +87,19 @@ var filmExponents = zeroOr(0.25, 5, "")
 
 // law returns how electrons leave the emitter.
 func (c *checker) law(t emitterTable) instrument.Law {
-	const fermi, exponent, edge, loss, lost = "emitter.fermi_energy_eV",
-		"emitter.film_exponent", "emitter.film_edge_eV", "emitter.loss", "emitter.loss_energy_eV"
+	const fermi, loss, lost = "emitter.fermi_energy_eV", "emitter.loss", "emitter.loss_energy_eV"
 	l := instrument.Law{FermiEnergy: c.optional(fermi, t.FermiEnergy, 0, above(0, 100, "eV"))}
-	if c.given(exponent) || c.given(edge) {
-		l.Film.Exponent = c.required(exponent, t.FilmExponent, filmExponents)
-		l.FilmEdge = c.optional(edge, t.FilmEdge, 0, within(0, 3, "eV"))
-	}
+	l.Film, l.FilmEdge = c.film("emitter", t.FilmExponent, t.FilmEdge)
 	if c.given(loss) || c.given(lost) {
 		l.Loss = physics.Loss{
 			Share:  c.required(loss, t.Loss, fractions),
 			Energy: c.required(lost, t.LossEnergy, within(0.001, 10, "eV")),
 		}
 	}
-	// What is none has no numbers.
-	if l.Film.Exponent == 0 {
-		l.FilmEdge = 0
-	}
 	if l.Loss.Share == 0 {
 		l.Loss.Energy = 0
 	}
-	for _, key := range []string{exponent, loss} {
+	for _, key := range []string{"emitter.film_exponent", "emitter.second.film_exponent", loss} {
 		if c.given(fermi) && c.given(key) && c.all == nil {
 			c.fail(key, "%s is of a metal's band, and %s of what has none or is not worked out with it; leave one out", fermi, key)
 		}

@@ -87,7 +87,7 @@ func (s *sweeper) draw(index int, l *layout) (d drawn, ok bool) {
 		d.hOverE = s.low * math.Pow(s.high/s.low, distuv.Uniform{Max: 1, Src: src}.Rand())
 		scale := d.hOverE / a.World.HOverE
 		a.World.HOverE = d.hOverE
-		a.Emitter.WorkFunction *= scale
+		a.Emitter = a.Emitter.Scaled(scale)
 		a.Collector.WorkFunction *= scale
 		a.Reverse.Threshold *= scale
 		if s.change != nil {

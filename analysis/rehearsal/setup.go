@@ -58,7 +58,7 @@ const blindLow, blindHigh = 0.8, 1.2
 func Blinded(a instrument.Apparatus, seed uint64) instrument.Apparatus {
 	scale := blindLow + (blindHigh-blindLow)*uniform(seed, "h/e")
 	a.World.HOverE *= scale
-	a.Emitter.WorkFunction *= scale
+	a.Emitter = a.Emitter.Scaled(scale)
 	a.Emitter.PatchSpread *= scale
 	a.Collector.WorkFunction *= scale
 	a.Collector.PatchSpread *= scale

@@ -23,7 +23,7 @@ func Groups() []Group {
 		{"neighbour line", []instrument.EffectID{instrument.NeighbourLine}},
 		{"shifts of single lines", []instrument.EffectID{instrument.ShiftOfLine}},
 		{"patches", []instrument.EffectID{instrument.Patches}},
-		{"emission of the cathode", []instrument.EffectID{instrument.FilmEmission, instrument.InelasticLoss}},
+		{"emission of the cathode", []instrument.EffectID{instrument.FilmEmission, instrument.InelasticLoss, instrument.TwoEmitters}},
 		{"emitter metal on the collector", []instrument.EffectID{instrument.EmitterMetal}},
 		{"reverse emission", []instrument.EffectID{instrument.ReverseEmission, instrument.ReverseThreshold, instrument.ReverseGeometry, instrument.StrayByWavelength}},
 		{"leakage", []instrument.EffectID{instrument.LeakageCurrent}},

@@ -39,21 +39,30 @@ func parts(a instrument.Apparatus, l instrument.Light) []part {
 	if a.Emitter.PatchSpread > 0 {
 		kinds = patchKinds
 	}
+	thermal := physics.ThermalEnergy(a.Emitter.Temperature)
+	pieces := a.Emitter.Pieces()
 	var all []part
-	for _, line := range l.Spectrum() {
-		photon := physics.PhotonEnergy(a.World.HOverE, line.Wavelength)
-		photons := line.Weight / photon
-		for k := range kinds {
-			var z float64
-			if kinds > 1 {
-				z = patchReach * (2*float64(k)/float64(kinds-1) - 1)
+	for _, piece := range pieces {
+		// One piece's alone needs no scale.
+		scale := 1.0
+		if len(pieces) > 1 {
+			scale = piece.Response(a.World, thermal)
+		}
+		for _, line := range l.Spectrum() {
+			photon := physics.PhotonEnergy(a.World.HOverE, line.Wavelength)
+			photons := scale * line.Weight / photon
+			for k := range kinds {
+				var z float64
+				if kinds > 1 {
+					z = patchReach * (2*float64(k)/float64(kinds-1) - 1)
+				}
+				e := piece.Emission(photon, piece.WorkFunction, thermal)
+				e.Excess -= z * piece.PatchSpread
+				if e.Band != (physics.Band{}) {
+					e.Band.Depth = e.Band.Fermi + photon - e.Excess
+				}
+				all = append(all, part{e, photons * e.Total() * math.Exp(-z*z/2)})
 			}
-			e := a.Emitter.Emission(photon, a.Emitter.WorkFunction, physics.ThermalEnergy(a.Emitter.Temperature))
-			e.Excess -= z * a.Emitter.PatchSpread
-			if e.Band != (physics.Band{}) {
-				e.Band.Depth = e.Band.Fermi + photon - e.Excess
-			}
-			all = append(all, part{e, photons * e.Total() * math.Exp(-z*z/2)})
 		}
 	}
 	return seen(all)

@@ -71,6 +71,8 @@ func emitterWords(e instrument.Emitter) string {
 		when(e.FermiEnergy > 0, "a band %g eV deep", e.FermiEnergy),
 		when(e.Film.Exponent > 0, "a film whose energies end as the power %g of the distance to the edge of its band, %g eV below the Fermi level", e.Film.Exponent, e.FilmEdge),
 		when(e.Loss.Share > 0, "%s of the electrons lose %g eV on the average before they leave", Share(e.Loss.Share), e.Loss.Energy),
+		when(e.Second.Share > 0, "%s of it is another surface of %g eV, with %g electrons for each such photon", Share(e.Second.Share), e.Second.WorkFunction, e.Second.Yield),
+		when(e.Second.Film.Exponent > 0, "that part is a film, of power %g, edge %g eV deep", e.Second.Film.Exponent, e.Second.FilmEdge),
 		when(e.Area > 0, "%g cm² warm enough to count for thermionic emission", e.Area),
 	)
 }

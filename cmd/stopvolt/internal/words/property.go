@@ -28,6 +28,7 @@ var properties = []Property{
 	{"emitter.film_edge_eV", "a depth of the film's edge below its Fermi level", "eV", false, "You cannot tell from the slope: it moves all cutoffs alike."},
 	{"emitter.loss", "electrons that lose energy before they leave", "", true, "To find out: compare the curves of two lines on the scale of the largest energy; with losses that of the shorter line is the rounder one."},
 	{"emitter.loss_energy_eV", "a mean loss of energy", "eV", false, "To find out: compare the curves of two lines on the scale of the largest energy; with losses that of the shorter line is the rounder one."},
+	{"emitter.second.share", "a part of the cathode that is another surface", "", true, "To find out: move the beam over the cathode; the current of a long line changes by another factor than that of a short one."},
 	{"collector.stray_light", "light on the collector", "", true, "To find out: read the reverse plateau over the current at zero volts."},
 	{"collector.reverse_ratio", "a reverse plateau over the current at zero volts", "", true, "To find out: read both off the curve of your brightest line."},
 	{"collector.least_stopping_V", "a stopping voltage of the longest line", "V", false, "To find out: read it off your curve of that line."},
