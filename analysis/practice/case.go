@@ -66,8 +66,9 @@ func newCase(p Public, r Record, a Answer, references []Reference) *Case {
 			least, c.Nearest = d, m
 		}
 	}
-	c.drawLine()
 	c.lookAtCurrents(r.Run)
+	c.takeOwnCurrent(r)
+	c.drawLine()
 	c.lookAtCurves(r.Run)
 	return c
 }
@@ -208,7 +209,7 @@ func (c *Case) lookAtCurrents(r run.Run) {
 		if !c.counts(i) || !c.Answer.Stopping[i].Given() {
 			continue
 		}
-		sort.SliceStable(curve.Readings, func(a, b int) bool { return curve.Readings[a].Retarding < curve.Readings[b].Retarding })
+		sortByVoltage(curve.Readings)
 		there = append(there, currentAt(curve.Readings, c.Answer.Stopping[i].Value))
 		whole = append(whole, curve.Readings[0].Current)
 	}
@@ -219,8 +220,13 @@ func (c *Case) lookAtCurrents(r run.Run) {
 	slices.Sort(there)
 	level := there[len(there)/2]
 	// The common current has to stand clear of the last digit; any method
-	// leaves some digits of current at its cutoff.
-	if !(level > 10*c.Resolution) {
+	// leaves some digits of current at its cutoff. Whoever says that it is a fixed
+	// current is believed sooner.
+	digits := 10.
+	if c.isFixedCurrent() {
+		digits = 3
+	}
+	if !(level > digits*c.Resolution) {
 		return
 	}
 	at := 0
@@ -236,13 +242,37 @@ func (c *Case) lookAtCurrents(r run.Run) {
 	c.sameCurrent = level
 }
 
+// takeOwnCurrent compares somebody who reads by a fixed current with the curves at that
+// current: which one is chosen is the student's own choice.
+func (c *Case) takeOwnCurrent(r Record) {
+	if !c.isFixedCurrent() || math.IsNaN(c.sameCurrent) {
+		return
+	}
+	x := c.References[c.Named]
+	x.Stopping = slices.Clone(x.Stopping)
+	for i, curve := range lit(r.Run, true).Curves {
+		if c.counts(i) && !math.IsNaN(x.Stopping[i]) {
+			sortByVoltage(curve.Readings)
+			x.Stopping[i] = voltageAt(curve.Readings, c.sameCurrent)
+		}
+	}
+	x.draw(r.Truth)
+	c.References = slices.Clone(c.References)
+	c.References[c.Named] = x
+}
+
+// sortByVoltage puts readings in the order of their voltages.
+func sortByVoltage(readings []run.Reading) {
+	sort.SliceStable(readings, func(a, b int) bool { return readings[a].Retarding < readings[b].Retarding })
+}
+
 // lookAtCurves finds out which of the student's voltages lie within the sweep, where
 // the current has come down to a third of its height or less.
 func (c *Case) lookAtCurves(r run.Run) {
 	const third = 1. / 3
 	c.onCurve = make([]bool, len(c.Answer.Stopping))
 	for i, curve := range lit(r, true).Curves {
-		sort.SliceStable(curve.Readings, func(a, b int) bool { return curve.Readings[a].Retarding < curve.Readings[b].Retarding })
+		sortByVoltage(curve.Readings)
 		top := 0.0
 		for _, x := range curve.Readings {
 			top = max(top, x.Current)

@@ -31,7 +31,7 @@ func lineChecks() []Check {
 
 // lineFollows reports whether the slope is that of the line through the
 // student's own voltages: as a computer has it, or as a ruler does, within the
-// scatter of the points.
+// scatter of the points, and within what the digits leave that were not written down.
 func (c *Case) lineFollows() bool {
 	if c.Line == nil || !c.own.Slope.Given() {
 		return false
@@ -41,7 +41,7 @@ func (c *Case) lineFollows() bool {
 			return true
 		}
 	}
-	return math.Abs(c.own.Slope.Value-c.Line.Slope) <= max(c.Scheme.Tolerances.Slope*math.Abs(c.Line.Slope), c.Line.USlope)
+	return math.Abs(c.own.Slope.Value-c.Line.Slope) <= max(c.Scheme.Tolerances.Slope*math.Abs(c.Line.Slope), c.Line.USlope, 2*c.rounding())
 }
 
 // looks returns the own line where a check has something to look at: a slope

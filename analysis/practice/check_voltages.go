@@ -33,7 +33,7 @@ func voltageChecks() []Check {
 		{Name: "fixed-current-unequal", Group: Voltages,
 			Looks: "The voltages are those of the fixed current, and the lights differ in power by more than half.", find: fixedCurrentUnequal},
 		{Name: "rounded-to-step", Group: Voltages, Cost: 0.5,
-			Looks: "Four voltages or more are whole steps of the dial, where the method reads between them.", find: roundedToStep},
+			Looks: "Four voltages or more are whole steps of the dial, where the method reads between them, and one of them is off by it.", find: roundedToStep},
 		{Name: "below-threshold-kept", Group: Voltages, Cost: 1,
 			Looks: "A setting that frees no electrons has a voltage and is not left out.", find: belowThresholdKept},
 	}
@@ -289,20 +289,20 @@ func roundedToStep(c *Case) (Evidence, bool) {
 	if !ok || x.Method == "null-reading" || !c.agrees(c.volts(), x) {
 		return Evidence{}, false
 	}
-	whole, between, given := 0, false, 0
+	// A hundredth of a volt is what a graph is read to.
+	const graph = 0.2 // of a step
+	whole, off, given := 0, false, 0
 	for i, q := range c.Answer.Stopping {
-		if !q.Given() || !c.counts(i) {
+		if !q.Given() || !c.counts(i) || math.IsNaN(x.Stopping[i]) {
 			continue
 		}
 		given++
 		if steps := q.Value / c.Step; math.Abs(steps-math.Round(steps)) < 1e-6 {
 			whole++
 		}
-		if steps := x.Stopping[i] / c.Step; math.Abs(steps-math.Round(steps)) > 0.1 {
-			between = true
-		}
+		off = off || math.Abs(q.Value-x.Stopping[i]) > graph*c.Step
 	}
-	return about(c.Step, math.NaN(), "V"), whole >= fewest && whole == given && between
+	return about(c.Step, math.NaN(), "V"), whole >= fewest && whole == given && off
 }
 
 func belowThresholdKept(c *Case) (Evidence, bool) {

@@ -7,6 +7,7 @@ import (
 	"testing"
 
 	"stopvolt/analysis/practice"
+	"stopvolt/analysis/practice/practicetest"
 )
 
 // A class of thirty goes through make, fills in its sheets and is marked: once
@@ -32,20 +33,20 @@ func TestAClassOfThirtyIsMarkedFairly(t *testing.T) {
 			}
 		}
 		t.Logf("%s, honest: %s", level, spread(distribution))
-		slips := slices.DeleteFunc(mistakes(), func(x mistake) bool { return x.level != "" && x.level != level })
+		slips := slices.DeleteFunc(practicetest.Slips(), func(x practicetest.Slip) bool { return x.Level != "" && x.Level != level })
 		answers = nil
 		for i := range c.records {
 			x := slips[i%len(slips)]
-			a := c.reads(i, x.method)
-			x.make(c, i, &a)
+			a := c.reads(i, x.Method)
+			x.Make(c.desks, i, &a)
 			answers = append(answers, a.Answer)
 		}
 		distribution = make(map[float64]int)
 		for i, m := range c.marks(t, answers) {
 			got, of := m.Proposed()
 			distribution[got]++
-			if x := slips[i%len(slips)]; got < of/2 && x.costs == 0 && m.Answer.Slope.Given() {
-				t.Errorf("%s, student %d, %s: %g of %g points: %v, %+v", level, i, x.check, got, of, found(m), m.Steps)
+			if x := slips[i%len(slips)]; got < of/2 && x.Costs == 0 && m.Answer.Slope.Given() {
+				t.Errorf("%s, student %d, %s: %g of %g points: %v, %+v", level, i, x.Check, got, of, found(m), m.Steps)
 			}
 		}
 		t.Logf("%s, with slips: %s", level, spread(distribution))

@@ -9,6 +9,7 @@ import (
 	"time"
 
 	"stopvolt/analysis/practice"
+	"stopvolt/analysis/practice/practicetest"
 	"stopvolt/instrument/run/reader"
 )
 
@@ -32,7 +33,7 @@ func TestTheBetterOfTwoSubmissionsCounts(t *testing.T) {
 	good := func(i int) practice.Answer { return c.reads(i, "tangent").Answer }
 	bad := func(i int) practice.Answer {
 		a := good(i)
-		a.HOverE = to(a.HOverE.Value*0.8, 3)
+		a.HOverE = practicetest.To(a.HOverE.Value*0.8, 3)
 		return a
 	}
 	marks := c.marked(t, practice.Marking{
@@ -59,10 +60,10 @@ func TestASchemeSaysWhatThereArePointsFor(t *testing.T) {
 	for k := range a.Stopping {
 		a.Stopping[k].Value *= -1
 	}
-	a.conclude()
+	a.Conclude()
 	far := c.reads(1, "tangent")
 	far.Stopping[0].Value += 0.03
-	far.conclude()
+	far.Conclude()
 	marks := c.marked(t, practice.Marking{Answers: []practice.Answer{a.Answer, far.Answer}, Scheme: &scheme})
 	if _, of := marks[0].Proposed(); of != 16 || points(marks[0], practice.Voltages) != 7 {
 		t.Errorf("%g points of %g: %+v", points(marks[0], practice.Voltages), of, marks[0].Steps)
@@ -94,7 +95,7 @@ func TestASchemeSaysWhatThereArePointsFor(t *testing.T) {
 func TestTheInterceptMayBeCalledEither(t *testing.T) {
 	c := newClassroom(t, recipe(t, "ordinary"), 2)
 	a := c.reads(0, "tangent")
-	a.EmitterWorkFunction, a.CollectorWorkFunction = a.CollectorWorkFunction, nothing
+	a.EmitterWorkFunction, a.CollectorWorkFunction = a.CollectorWorkFunction, practicetest.Nothing
 	either := practice.DefaultScheme()
 	either.Intercept = practice.Either
 	for _, test := range []struct {
@@ -118,11 +119,11 @@ func TestExtraTimeMovesTheEnd(t *testing.T) {
 	var answers []practice.Answer
 	for i := range c.records {
 		a := c.reads(i, "tangent")
-		a.Time = due.Add(20 * time.Minute)
+		a.Time = practicetest.Due.Add(20 * time.Minute)
 		answers = append(answers, a.Answer)
 	}
 	answers[2].Time = time.Time{}
-	for i, m := range c.marked(t, practice.Marking{Answers: answers, Deadline: practice.Deadline{Due: due, Extra: extra}}) {
+	for i, m := range c.marked(t, practice.Marking{Answers: answers, Deadline: practice.Deadline{Due: practicetest.Due, Extra: extra}}) {
 		if late := slices.Contains(found(m), "late"); late != (i == 0) {
 			t.Errorf("student %d is late: %t", i, late)
 		}

@@ -45,7 +45,7 @@ func newReferee() *referee {
 func (g *referee) references(r Record) []Reference {
 	references := make([]Reference, len(g.all.extractor.Methods))
 	for m, method := range g.all.extractor.Methods {
-		references[m] = Reference{Method: method.Name(), ByHand: method.Page().ByHand != "", HOverE: math.NaN(), UHOverE: math.NaN()}
+		references[m] = Reference{Method: method.Name(), ByHand: method.Page().ByHand != ""}
 	}
 	extraction := g.all.read(r.Run, true)
 	for _, s := range extraction.Settings {
@@ -74,13 +74,19 @@ func (g *referee) references(r Record) []Reference {
 		}
 	}
 	for m := range references {
-		x := &references[m]
-		points := r.Truth.points(func(i int) (float64, bool) {
-			return x.Stopping[i], r.Truth.Settings[i].Frees && !math.IsNaN(x.Stopping[i])
-		})
-		if l, err := (analysis.Ordinary{}).Fit(points); err == nil {
-			x.HOverE, x.UHOverE = l.Slope, l.USlope
-		}
+		references[m].draw(r.Truth)
 	}
 	return references
+}
+
+// draw puts the ordinary line through the stopping voltages of the settings that free
+// electrons.
+func (x *Reference) draw(t Truth) {
+	x.HOverE, x.UHOverE = math.NaN(), math.NaN()
+	points := t.points(func(i int) (float64, bool) {
+		return x.Stopping[i], t.Settings[i].Frees && !math.IsNaN(x.Stopping[i])
+	})
+	if l, err := (analysis.Ordinary{}).Fit(points); err == nil {
+		x.HOverE, x.UHOverE = l.Slope, l.USlope
+	}
 }

@@ -6,6 +6,7 @@ import (
 	"testing"
 
 	"stopvolt/analysis/practice"
+	"stopvolt/analysis/practice/practicetest"
 )
 
 // points returns those of a step.
@@ -29,7 +30,7 @@ func TestTheAnsweredNumberIsComparedWithTheTruth(t *testing.T) {
 		var answers []practice.Answer
 		for i := range c.records {
 			a := c.reads(i, "tangent")
-			a.HOverE = to(given, 4)
+			a.HOverE = practicetest.To(given, 4)
 			answers = append(answers, a.Answer)
 		}
 		for i, m := range c.marks(t, answers) {
@@ -81,7 +82,7 @@ func TestASlipWithTheVoltagesCostsNothingInTheLine(t *testing.T) {
 				x.turn(&a.Answer)
 				if goesOn {
 					u := a.U
-					a.conclude()
+					a.Conclude()
 					a.U = u
 				}
 				answers = append(answers, a.Answer)
@@ -109,7 +110,7 @@ func TestMillivoltsAreSeenThroughABadReading(t *testing.T) {
 		a := c.reads(i, "tangent")
 		a.Stopping[2].Value += 0.12
 		u := a.U
-		a.conclude()
+		a.Conclude()
 		a.U = u
 		volts := c.marks(t, []practice.Answer{a.Answer})[i]
 		for k := range a.Stopping {

@@ -34,6 +34,8 @@ func (c *Case) reasons() []float64 {
 	if len(c.points) < 2 {
 		return nil
 	}
+	// A slope that a weighted line has as well may be that of the ordinary one.
+	add(c.Line.USlope)
 	for _, l := range c.lines {
 		add(l.USlope)
 	}

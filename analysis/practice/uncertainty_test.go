@@ -8,7 +8,7 @@ import (
 
 	"stopvolt/analysis"
 	"stopvolt/analysis/practice"
-	"stopvolt/physics"
+	"stopvolt/analysis/practice/practicetest"
 )
 
 // everyMethod are the names of all methods.
@@ -18,33 +18,6 @@ func everyMethod() []string {
 		names = append(names, m.Name())
 	}
 	return names
-}
-
-// statements are the uncertainties in V s that honest students state of the same
-// line: by the scatter of the ordinary or of the weighted line, by what the dial or
-// the method itself leaves of each point, and as the program's answer has it.
-func statements(a honest, x practice.Reference) map[string]float64 {
-	all := map[string]float64{"dial": byStep(a.points()), "answer": x.UAnswer}
-	if l, err := (analysis.Ordinary{}).Fit(a.points()); err == nil {
-		all["scatter"] = l.USlope
-	}
-	weighted := a.points()
-	for i := range weighted {
-		for k, s := range a.truth.Settings {
-			if physics.Frequency(s.Wavelength) == weighted[i].Frequency {
-				weighted[i].UStopping = x.U[k]
-			}
-		}
-	}
-	if l, err := (analysis.Weighted{}).Fit(weighted); err == nil {
-		all["points"] = l.StatedU()
-	}
-	for name, u := range all {
-		if !(u > 0) || math.IsInf(u, 0) {
-			delete(all, name)
-		}
-	}
-	return all
 }
 
 // Whoever reads by any method, by hand or by computer, and states the uncertainty
@@ -57,16 +30,17 @@ func TestHonestUncertaintiesGetAllPointsWhateverTheMethod(t *testing.T) {
 			r := recipe(t, level)
 			r.Blind = blind
 			c := newClassroom(t, r, 4)
-			for k, method := range everyMethod() {
+			for _, method := range everyMethod() {
 				for i := range c.records {
 					a := c.reads(i, method)
 					if !a.Slope.Given() {
 						continue
 					}
-					for name, u := range statements(a, c.blank[i].References[k]) {
+					for _, stated := range a.Statements() {
+						name, u := stated.By, stated.U
 						before := math.Inf(1)
 						for _, factor := range []float64{1, 1.3, 2, 3, 5, 10, 100} {
-							a.U = to(factor*u, 2)
+							a.U = practicetest.To(factor*u, 2)
 							m := c.mark(i, a.Answer)
 							got := points(m, practice.Uncertainty)
 							if factor == 1 && got != 2 {
@@ -101,7 +75,7 @@ func TestHalfOfTheValueEarnsNothing(t *testing.T) {
 	for _, method := range []string{"tangent", "square-root", "null-reading", "fowler-fit"} {
 		for i := range c.records {
 			a := c.reads(i, method)
-			a.U = to(a.HOverE.Value/2, 2)
+			a.U = practicetest.To(a.HOverE.Value/2, 2)
 			m := c.mark(i, a.Answer)
 			if _, high, _ := m.Bounds(); 2*high > a.U.Value {
 				// One bad point scatters as much.
@@ -125,7 +99,7 @@ func TestTheTruthDoesNotMarkTheUncertainty(t *testing.T) {
 	for i := range c.records {
 		for _, factor := range []float64{0.1, 0.3, 1, 2, 20} {
 			a := c.reads(i, "zero-crossing")
-			a.U = to(factor*byStep(a.points()), 2)
+			a.U = practicetest.To(factor*practicetest.ByStep(a.Points()), 2)
 			before := c.mark(i, a.Answer)
 			low, high, _ := before.Bounds()
 			elsewhere := *c
@@ -151,15 +125,15 @@ func TestTwoPointsHaveTheUncertaintyOfTheirReadings(t *testing.T) {
 		a := c.reads(i, "tangent")
 		for k := range a.Stopping {
 			if k != 0 && k != 3 {
-				a.Stopping[k] = nothing
+				a.Stopping[k] = practicetest.Nothing
 			}
 		}
-		p := a.points()
+		p := a.Points()
 		slope := (p[1].Stopping - p[0].Stopping) / (p[1].Frequency - p[0].Frequency)
-		a.Slope, a.Intercept = to(slope, 3), volt(p[0].Stopping-slope*p[0].Frequency)
-		a.result()
+		a.Slope, a.Intercept = practicetest.To(slope, 3), practicetest.Volt(p[0].Stopping-slope*p[0].Frequency)
+		a.Result()
 		for factor, want := range map[float64]float64{1: 2, 1. / 300: 0, 100: 0} {
-			a.U = to(factor*byStep(p), 2)
+			a.U = practicetest.To(factor*practicetest.ByStep(p), 2)
 			m := c.mark(i, a.Answer)
 			if got := points(m, practice.Uncertainty); got != want {
 				low, high, _ := m.Bounds()
@@ -178,7 +152,7 @@ func TestAnExpandedUncertaintyIsTakenAsWhatItSays(t *testing.T) {
 	for i := range c.records {
 		a := c.reads(i, "tangent")
 		_, high, _ := c.mark(i, a.Answer).Bounds()
-		a.U = to(2.5*high, 2)
+		a.U = practicetest.To(2.5*high, 2)
 		plain := points(c.mark(i, a.Answer), practice.Uncertainty)
 		a.CoverageFactor = practice.Quantity{Value: 3, Half: 0.5}
 		labelled := points(c.mark(i, a.Answer), practice.Uncertainty)
@@ -206,7 +180,7 @@ func TestVoltagesWithoutAReferenceAreComparedWithTheCurve(t *testing.T) {
 	for i := range c.records {
 		a := c.reads(i, "tangent")
 		for k := range a.Stopping {
-			a.Stopping[k] = volt(c.records[i].Run.Curves[1].Readings[0].Retarding)
+			a.Stopping[k] = practicetest.Volt(c.records[i].Run.Curves[1].Readings[0].Retarding)
 			a.LeftOut[k] = false
 		}
 		m := c.mark(i, a.Answer)
@@ -239,4 +213,8 @@ func (c *classroom) seal(t testing.TB) {
 	}
 	c.key = file.Bytes()
 	c.blank = c.marks(t, nil)
+	c.desks = nil
+	for _, r := range c.records {
+		c.desks = append(c.desks, practicetest.Sit(r.Handout(c.public)))
+	}
 }

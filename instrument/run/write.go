@@ -71,6 +71,15 @@ const (
 	uncertaintyDigits = 3
 )
 
+// RoundUncertainty rounds an uncertainty to the digits that are written of it.
+func RoundUncertainty(u float64) float64 {
+	rounded, err := strconv.ParseFloat(strconv.FormatFloat(u, 'g', uncertaintyDigits, 64), 64)
+	if err != nil {
+		return u
+	}
+	return rounded
+}
+
 // A Writer writes readings one by one as rows of CSV (RFC 4180), in memory
 // that does not grow with their number. An unknown uncertainty and the
 // wavelength of a dark curve are empty cells.
