@@ -41,7 +41,7 @@ func (c *Case) lineFollows() bool {
 			return true
 		}
 	}
-	return math.Abs(c.own.Slope.Value-c.Line.Slope) <= max(c.Scheme.Tolerances.Slope*math.Abs(c.Line.Slope), c.Line.USlope, 2*c.rounding())
+	return math.Abs(c.own.Slope.Value-c.Line.Slope) <= max(c.Scheme.Tolerances.Slope*math.Abs(c.Line.Slope), c.Line.USlope, 3*c.rounding())
 }
 
 // looks returns the own line where a check has something to look at: a slope

@@ -12,6 +12,7 @@ import (
 	"stopvolt/analysis"
 	"stopvolt/analysis/practice"
 	"stopvolt/analysis/practice/practicetest"
+	"stopvolt/physics"
 )
 
 // classroom is a set with its key, and what each method gives on each sheet.
@@ -88,12 +89,13 @@ func byHand() []string {
 // method is, and no remark but those about the two methods that this apparatus
 // misleads.
 func TestHonestReadingsGetAllPoints(t *testing.T) {
+	sheets := make(map[string]int)
 	for _, level := range []string{"clean", "ordinary", "awkward"} {
 		for _, blind := range []bool{false, true} {
 			r := recipe(t, level)
 			r.Blind = blind
 			c := newClassroom(t, r, 8)
-			for _, method := range append(byHand(), "fowler-fit") {
+			for _, method := range everyMethod() {
 				var answers []practice.Answer
 				for i := range c.records {
 					answers = append(answers, c.reads(i, method).Answer)
@@ -103,6 +105,7 @@ func TestHonestReadingsGetAllPoints(t *testing.T) {
 						t.Logf("%s, blind %v, %s, student %d: no line", level, blind, method, i)
 						continue
 					}
+					sheets[method]++
 					points, of := m.Proposed()
 					rest := slices.DeleteFunc(found(m), func(name string) bool {
 						return name == "zero-crossing-reverse" || name == "fixed-current-unequal" || name == "method-bias"
@@ -112,6 +115,66 @@ func TestHonestReadingsGetAllPoints(t *testing.T) {
 					}
 				}
 			}
+		}
+	}
+	everyMethodWasTried(t, sheets)
+}
+
+// everyMethodWasTried checks that no method is left out of a claim about all: that there
+// is a sheet by each but for those that have no line on any sheet of these benches.
+func everyMethodWasTried(t *testing.T, sheets map[string]int) {
+	t.Helper()
+	without := []string{"semi-log"}
+	for _, method := range everyMethod() {
+		if sheets[method] == 0 && !slices.Contains(without, method) {
+			t.Errorf("no sheet is by %s", method)
+		}
+	}
+	t.Logf("sheets: %v", sheets)
+}
+
+// Which current is the fixed one is the student's own choice.
+func TestAFixedCurrentIsTheStudentsChoice(t *testing.T) {
+	for _, level := range []string{"clean", "ordinary", "awkward"} {
+		c := newClassroom(t, recipe(t, level), 6)
+		for _, current := range []float64{0.8e-12, 2e-12, 5e-12, 8e-12} {
+			for i := range c.records {
+				a := c.desks[i].AtCurrent(current)
+				if points, of := c.mark(i, a.Answer).Proposed(); a.Slope.Given() && points != of {
+					m := c.mark(i, a.Answer)
+					t.Errorf("%s, student %d, %g A: %g of %g points, findings %v", level, i, current, points, of, found(m))
+				}
+			}
+		}
+	}
+}
+
+// A slope that was worked out before the voltages were rounded to be written down is
+// that of the line, also where three points lie close together and the digits that are
+// gone pull at its ends.
+func TestDigitsThatWereNotWrittenDownCostNothing(t *testing.T) {
+	r := recipe(t, "ordinary")
+	r.Blind = true
+	c := newClassroom(t, r, 12)
+	for i, desk := range c.desks {
+		a := desk.Reads("tangent", false)
+		var exact []analysis.Point
+		for k := range a.Stopping {
+			if k > 2 {
+				a.Stopping[k] = practicetest.Nothing
+				continue
+			}
+			gone := []float64{0.0045, 0, -0.0045}[k]
+			exact = append(exact, analysis.Point{Frequency: physics.Frequency(desk.Settings[k].Wavelength), Stopping: a.Stopping[k].Value + gone})
+		}
+		l, err := analysis.Ordinary{}.Fit(exact)
+		if err != nil {
+			t.Fatal(err)
+		}
+		a.Slope, a.Intercept = practicetest.To(l.Slope, 3), practicetest.Volt(l.Intercept)
+		a.Result()
+		if got := points(c.mark(i, a.Answer), practice.LineGroup); got != 2 {
+			t.Errorf("student %d: %g points for the line", i, got)
 		}
 	}
 }

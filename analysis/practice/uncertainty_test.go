@@ -25,6 +25,7 @@ func everyMethod() []string {
 // is from the truth. Stating more never gains.
 func TestHonestUncertaintiesGetAllPointsWhateverTheMethod(t *testing.T) {
 	tried, far := 0, 0
+	sheets := make(map[string]int)
 	for _, level := range []string{"clean", "ordinary", "awkward"} {
 		for _, blind := range []bool{false, true} {
 			r := recipe(t, level)
@@ -36,6 +37,7 @@ func TestHonestUncertaintiesGetAllPointsWhateverTheMethod(t *testing.T) {
 					if !a.Slope.Given() {
 						continue
 					}
+					sheets[method]++
 					for _, stated := range a.Statements() {
 						name, u := stated.By, stated.U
 						before := math.Inf(1)
@@ -63,8 +65,58 @@ func TestHonestUncertaintiesGetAllPointsWhateverTheMethod(t *testing.T) {
 		}
 	}
 	t.Logf("of %d honest uncertainties %d do not hold the truth within two of them", tried, far)
+	everyMethodWasTried(t, sheets)
 	if tried < 500 || far < 50 {
 		t.Errorf("only %d honest uncertainties were tried, and %d of them miss the truth", tried, far)
+	}
+}
+
+// The bounds are half the least and three times the greatest of the scatter about the
+// line and of what the points' uncertainties give, whichever fit the slope is from;
+// beyond them there is half up to a further factor of two, and then nothing.
+func TestBoundsOfAnUncertainty(t *testing.T) {
+	const inside, outside = 0.94, 1.06 // what is written to two digits may be 5 % off
+	tried := 0
+	for _, level := range []string{"clean", "awkward"} {
+		c := newClassroom(t, recipe(t, level), 4)
+		for _, method := range everyMethod() {
+			for i := range c.records {
+				honest := c.reads(i, method)
+				for _, fit := range analysis.LineFits() {
+					a := honest
+					l, err := fit.Fit(a.Points())
+					if err != nil || !a.Slope.Given() {
+						continue
+					}
+					a.Slope, a.Intercept = practicetest.To(l.Slope, 3), practicetest.Volt(l.Intercept)
+					a.HOverE = a.Slope
+					low, high := math.Inf(1), 0.0
+					for _, said := range a.Statements() {
+						if said.By != "answer" {
+							low, high = min(low, said.U/2), max(high, 3*said.U)
+						}
+					}
+					earned := func(u float64) float64 {
+						a.U = practicetest.To(u, 4)
+						return points(c.mark(i, a.Answer), practice.Uncertainty)
+					}
+					if p, q := earned(low/inside), earned(high*inside); p != 2 || q != 2 {
+						t.Errorf("%s, student %d, %s, %s: %g points at the lower bound of %.2g V s and %g at the upper of %.2g V s", level, i, method, fit.Name(), p, low, q, high)
+					}
+					tried++
+					// The program may have a wider one, by its bias or by what it states itself.
+					least, most, _ := c.mark(i, a.Answer).Bounds()
+					for factor, want := range map[float64]float64{outside: 1, 2 * inside: 1, 2 * outside: 0, 10: 0} {
+						if p, q := earned(least/factor), earned(most*factor); p != want || q != want {
+							t.Errorf("%s, student %d, %s, %s: %g points %g times below the bounds, and %g above; want %g", level, i, method, fit.Name(), p, factor, q, want)
+						}
+					}
+				}
+			}
+		}
+	}
+	if tried < 150 {
+		t.Errorf("only %d lines were tried", tried)
 	}
 }
 

@@ -93,8 +93,8 @@ func rises(c run.Curve, resolution float64) bool {
 	return high-low > digits*resolution
 }
 
-// reading returns that of a method.
-func (d *Desk) reading(method string) Reading {
+// Reading returns that of a method.
+func (d *Desk) Reading(method string) Reading {
 	i := slices.IndexFunc(d.Readings, func(r Reading) bool { return r.Method == method })
 	return d.Readings[i]
 }

@@ -109,7 +109,7 @@ func Slips() []Slip {
 		{Check: "zero-crossing-reverse", Level: "awkward", Method: "zero-crossing", Make: func(Room, int, *Work) {}},
 		{Check: "fixed-current-unequal", Level: "awkward", Method: "fixed-current", Make: func(Room, int, *Work) {}},
 		{Check: "dark-kept", Level: "awkward", Least: 0.02, Method: "zero-crossing", Beside: []string{"zero-crossing-reverse"}, Make: func(r Room, i int, a *Work) {
-			kept := r[i].reading("zero-crossing").Kept
+			kept := r[i].Reading("zero-crossing").Kept
 			for k := range a.Stopping {
 				if a.Stopping[k].Given() {
 					a.Stopping[k] = Volt(kept[k])
@@ -118,12 +118,7 @@ func Slips() []Slip {
 			a.Conclude()
 		}},
 		{Check: "fixed-current", Level: "awkward", Least: 0.05, Method: "tangent", Make: func(r Room, i int, a *Work) {
-			dark := r[i].Run.Curves[0]
-			for k, curve := range r[i].Run.Curves[1 : 1+len(a.Stopping)] {
-				if a.Stopping[k].Given() {
-					a.Stopping[k] = Volt(fallsTo(curve, dark, 4e-12))
-				}
-			}
+			a.Stopping = r[i].AtCurrent(4e-12).Stopping
 			a.Conclude()
 		}},
 		{Check: "rounded-to-step", Method: "tangent", Make: each(func(v float64) float64 { return math.Round(v/0.05) * 0.05 })},
@@ -209,6 +204,18 @@ func Slips() []Slip {
 		}},
 		{Check: "late", Method: "tangent", Make: func(_ Room, _ int, a *Work) { a.Time = Due.Add(time.Minute) }},
 	}
+}
+
+// AtCurrent returns the answer of an honest student who chose a fixed current in A.
+func (d *Desk) AtCurrent(level float64) Work {
+	a := d.Reads("fixed-current", false)
+	for k, curve := range d.Run.Curves[1 : 1+len(a.Stopping)] {
+		if a.Stopping[k].Given() {
+			a.Stopping[k] = Volt(fallsTo(curve, d.Run.Curves[0], level))
+		}
+	}
+	a.Conclude()
+	return a
 }
 
 // fallsTo returns where a curve less the dark one falls to a current in A.

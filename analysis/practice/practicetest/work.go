@@ -42,7 +42,7 @@ type Work struct {
 // digits of the calculator instead of the voltages as written down.
 func (d *Desk) Reads(method string, exact bool) Work {
 	a := Work{practice.Answer{Student: d.Student, Method: method}, d}
-	r := d.reading(method)
+	r := d.Reading(method)
 	for k, s := range d.Settings {
 		a.LeftOut = append(a.LeftOut, !s.Frees)
 		if math.IsNaN(r.Stopping[k]) || !s.Frees {
@@ -125,7 +125,7 @@ func (a *Work) Statements() []Statement {
 			said = append(said, Statement{by, u})
 		}
 	}
-	r := a.Desk.reading(a.Method)
+	r := a.Desk.Reading(a.Method)
 	add("dial", ByStep(a.Points()))
 	if l, err := (analysis.Ordinary{}).Fit(a.Points()); err == nil {
 		add("scatter", l.USlope)
