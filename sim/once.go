@@ -28,6 +28,32 @@ func OnlyOnce(t physics.Transport) physics.Transport {
 	return t
 }
 
+// Patchwork returns the patchy electrodes, which remember the photon energies
+// that they have been made ready for.
+func (o once) Patchwork(thermal float64, p physics.Patches, g physics.Geometry) (physics.Patchy, bool) {
+	work, ok := o.Quadrature.Patchwork(thermal, p, g)
+	if !ok {
+		return nil, false
+	}
+	return rememberedPatchy{work, make(map[float64]physics.Collection)}, true
+}
+
+// rememberedPatchy makes the collection of a mean excess once.
+type rememberedPatchy struct {
+	physics.Patchy
+	done map[float64]physics.Collection
+}
+
+// Collection returns what it returned for the same excess before.
+func (r rememberedPatchy) Collection(excess float64) physics.Collection {
+	c, ok := r.done[excess]
+	if !ok {
+		c = r.Patchy.Collection(excess)
+		r.done[excess] = c
+	}
+	return c
+}
+
 // Prepare returns what it returned for the same arguments before.
 func (o once) Prepare(e physics.Emission, g physics.Geometry) (physics.Collection, error) {
 	if !reflect.TypeOf(g).Comparable() {
