@@ -38,14 +38,19 @@ func (f Budget) Picture() (Picture, error) {
 	if err := f.check(); err != nil {
 		return Picture{}, err
 	}
-	g := f.grid()
 	line := stroke(ink, 1)
 	h := head{title: f.Title, keys: []key{
 		{text: "shift of h/e", fill: shade},
 		{text: "its standard error", line: &line},
 	}}
 	alt := fmt.Sprintf("Shift of h/e by each of %d effects for each of %d methods.", len(f.Effects), len(f.Methods))
-	return h.page(alt, vg.Length(g.bands)*g.height, func(c draw.Canvas) {
+	return h.page(alt, f.lay), nil
+}
+
+// lay lays the panels out.
+func (f Budget) lay(width vg.Length) (vg.Length, func(draw.Canvas)) {
+	g := f.grid(width)
+	return vg.Length(g.bands) * g.height, func(c draw.Canvas) {
 		for i, m := range f.Methods {
 			column, row := i%g.columns, i/g.columns
 			left := c.Min.X + g.names + vg.Length(column)*g.width
@@ -59,7 +64,7 @@ func (f Budget) Picture() (Picture, error) {
 				Max: vg.Point{X: left + g.width - budgetGap, Y: top},
 			})
 		}
-	}), nil
+	}
 }
 
 // check says what does not fit.
@@ -91,16 +96,19 @@ type budgetGrid struct {
 }
 
 // grid returns the layout: as many panels in each row of panels as possible,
-// the rows being as full as one another.
-func (f Budget) grid() budgetGrid {
-	n := len(f.Methods)
-	g := budgetGrid{bands: (n + budgetColumns - 1) / budgetColumns}
+// the rows being as full as one another; on a small screen each stands alone.
+func (f Budget) grid(width vg.Length) budgetGrid {
+	n, most := len(f.Methods), budgetColumns
+	if isNarrow(width) {
+		most = 1
+	}
+	g := budgetGrid{bands: (n + most - 1) / most}
 	g.columns = (n + g.bands - 1) / g.bands
 	for _, e := range f.Effects {
 		g.names = max(g.names, min(widthOf(e, lettering(tickSize, ink)), 150))
 	}
 	g.names += 10
-	g.width = (textWidth - g.names) / vg.Length(g.columns)
+	g.width = (width - g.names) / vg.Length(g.columns)
 	g.panel = 15 * vg.Length(len(f.Effects))
 	g.height = 18 + g.panel + 42
 	return g

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"image/color"
 	"math"
+	"strings"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -58,9 +59,16 @@ func (f Chart) Picture() (Picture, error) {
 		{text: "factor", line: &middle}, {text: "two thirds of the benches", fill: haze}, {text: "95 % of the benches", fill: wash},
 	}}
 	alt := fmt.Sprintf("Factor to correct h/e by against %s, in %d steps.", f.Reading, len(f.Steps))
-	return h.page(alt, 300, func(c draw.Canvas) {
+	return h.page(alt, func(width vg.Length) (vg.Length, func(draw.Canvas)) { return f.lay(x, y, width) }), nil
+}
+
+// lay lays the panel out, with as many lines for the name of its axis as that needs.
+func (f Chart) lay(x, y extent, width vg.Length) (vg.Length, func(draw.Canvas)) {
+	middle := stroke(ink, 1.6)
+	reading := wrap(f.Reading, lettering(labelSize, ink), 0.8*width)
+	return 300 + vg.Length(len(reading)-1)*keyHeight, func(c draw.Canvas) {
 		p := newPlot(x.padded(0.02, 1), y.padded(0.05, 0.1))
-		p.X.Label.Text = fit(f.Reading, p.X.Label.TextStyle, textWidth*0.8)
+		p.X.Label.Text = strings.Join(reading, "\n")
 		p.Y.Label.Text = "factor, true over read"
 		for _, s := range f.Steps {
 			p.Add(block(s.From, s.To, s.Low, s.High, wash), block(s.From, s.To, s.LikelyLow, s.LikelyHigh, haze), step(s.From, s.To, s.Median, middle))
@@ -70,7 +78,7 @@ func (f Chart) Picture() (Picture, error) {
 			Min: vg.Point{X: c.Min.X + axisRoom, Y: c.Max.Y - 256},
 			Max: vg.Point{X: c.Max.X - 14, Y: c.Max.Y - 4},
 		})
-	}), nil
+	}
 }
 
 // block fills a rectangle; one whose ends are not known is none, and one without

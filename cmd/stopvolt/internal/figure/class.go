@@ -38,10 +38,10 @@ func (f Class) Picture() (Picture, error) {
 	if len(f.Rows) == 0 {
 		return Picture{}, fmt.Errorf("answers to draw: none; at least one is needed")
 	}
-	bar := stroke(shade, 1)
+	mark, bar := looks(0).mark, stroke(shade, 1)
 	t := rowTable{
 		title: f.Title, alt: f.Alt, axis: f.Axis, headings: f.Headings,
-		keys:  []key{{text: f.Mark, fill: shade}, {text: f.Bar, line: &bar}},
+		keys:  []key{{text: f.Mark, mark: &mark}, {text: f.Bar, line: &bar}},
 		under: []plot.Plotter{upright(0, stroke(ink, 1))},
 	}
 	var bars []extent

@@ -40,10 +40,14 @@ func (f Construction) Picture() (Picture, error) {
 	if err := f.check(); err != nil {
 		return Picture{}, err
 	}
-	answer := f.answer()
 	alt := fmt.Sprintf("Current against retarding voltage at %s with the construction of the method %s.", curveName(f.Curve), f.Method)
-	body := vg.Length(len(answer))*keyHeight + constructionHeight + 46
-	return head{title: f.Title, keys: f.keys()}.page(alt, body, func(c draw.Canvas) {
+	return head{title: f.Title, keys: f.keys()}.page(alt, f.lay), nil
+}
+
+// lay lays the answer and the two panels out.
+func (f Construction) lay(width vg.Length) (vg.Length, func(draw.Canvas)) {
+	answer := wrap(f.Method+" at "+f.found(), lettering(labelSize, ink), width)
+	return vg.Length(len(answer))*keyHeight + 8 + pairHeight(width, constructionHeight), func(c draw.Canvas) {
 		for _, line := range answer {
 			write(c, line, lettering(labelSize, ink), vg.Point{X: c.Min.X, Y: c.Max.Y - keyHeight/2}, draw.XLeft)
 			c.Max.Y -= keyHeight
@@ -56,13 +60,30 @@ func (f Construction) Picture() (Picture, error) {
 		}
 		place(f.plot(voltages(f.Curve).padded(0.03, 0.1), 0), c, half(c, 0, constructionHeight))
 		place(f.plot(f.knee(), kneeShare), c, half(c, 1, constructionHeight))
-	}), nil
+	}
+}
+
+// pairAxis is the room below a panel of a pair for its axis, in points.
+const pairAxis = 38
+
+// pairHeight returns the height of two panels of a height beside each other, or under
+// one another on a small screen, with their axes.
+func pairHeight(width, height vg.Length) vg.Length {
+	if isNarrow(width) {
+		return 2 * (height + pairAxis)
+	}
+	return height + pairAxis
 }
 
 // half returns the left (0) or right (1) of two equal panels of a height at
-// the top of a canvas, with room for the axes of each.
+// the top of a canvas, with room for the axes of each; on a small screen the upper
+// or the lower.
 func half(c draw.Canvas, i int, height vg.Length) vg.Rectangle {
 	const room, gap = 62, 8
+	if isNarrow(c.Max.X - c.Min.X) {
+		top := c.Max.Y - vg.Length(i)*(height+pairAxis)
+		return vg.Rectangle{Min: vg.Point{X: c.Min.X + room, Y: top - height}, Max: vg.Point{X: c.Max.X - gap, Y: top}}
+	}
 	each := (c.Max.X - c.Min.X - 2*(room+gap)) / 2
 	left := c.Min.X + room + vg.Length(i)*(each+room+gap)
 	return vg.Rectangle{Min: vg.Point{X: left, Y: c.Max.Y - height}, Max: vg.Point{X: left + each, Y: c.Max.Y}}
@@ -130,11 +151,6 @@ func (f Construction) keys() []key {
 
 // cutoffLine is the style of a cutoff that was read.
 func cutoffLine() draw.LineStyle { return stroke(hues[0], 1.2) }
-
-// answer says in words what the method found.
-func (f Construction) answer() []string {
-	return wrap(f.Method+" at "+f.found(), lettering(labelSize, ink), textWidth)
-}
 
 // found says in words what was found on the curve.
 func (f Construction) found() string {

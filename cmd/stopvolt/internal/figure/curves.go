@@ -6,6 +6,7 @@ import (
 	"slices"
 
 	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 
@@ -43,16 +44,21 @@ func (f Curves) Picture() (Picture, error) {
 	if err := f.check(); err != nil {
 		return Picture{}, err
 	}
-	grid := f.grid()
-	rows := (len(f.Run.Curves) + grid.columns - 1) / grid.columns
 	alt := fmt.Sprintf("Current against retarding voltage at %d settings of the light, the knee of each curve enlarged, "+
 		"with the stopping voltages read by %d methods.", len(f.Run.Curves), len(f.Methods))
-	return head{title: f.Title, keys: f.keys()}.page(alt, vg.Length(rows)*grid.height(), func(c draw.Canvas) {
+	return head{title: f.Title, keys: f.keys()}.page(alt, f.lay), nil
+}
+
+// lay lays the cells out.
+func (f Curves) lay(width vg.Length) (vg.Length, func(draw.Canvas)) {
+	grid := f.grid(width)
+	rows := (len(f.Run.Curves) + grid.columns - 1) / grid.columns
+	return vg.Length(rows) * grid.height(), func(c draw.Canvas) {
 		for i := range f.Run.Curves {
 			column, row := i%grid.columns, i/grid.columns
 			f.cell(c, grid, i, c.Min.X+vg.Length(column)*grid.width, c.Max.Y-vg.Length(row)*grid.height(), column == 0)
 		}
-	}), nil
+	}
 }
 
 // check says what does not fit.
@@ -118,10 +124,13 @@ const (
 )
 
 // grid returns the layout for the number of curves and methods.
-func (f Curves) grid() curveGrid {
+func (f Curves) grid(width vg.Length) curveGrid {
 	n := len(f.Run.Curves)
 	g := curveGrid{columns: min(n, 3), strip: methodRow * vg.Length(len(f.Methods))}
-	if n == 4 {
+	switch {
+	case isNarrow(width):
+		g.columns = 1
+	case n == 4:
 		g.columns = 2
 	}
 	for _, m := range f.Methods {
@@ -129,7 +138,7 @@ func (f Curves) grid() curveGrid {
 		over := lettering(tickSize, ink).Width(m.Method) + 8 - cellAxis
 		g.names = max(g.names, min(over, 60))
 	}
-	g.width = (textWidth - g.names) / vg.Length(g.columns)
+	g.width = (width - g.names) / vg.Length(g.columns)
 	return g
 }
 
@@ -271,7 +280,11 @@ func cutoffRow(cut analysis.Cutoff, row float64, l look) plot.Plotter {
 
 // note writes a remark on a white ground, so that no line runs through it.
 func note(c draw.Canvas, s string, at vg.Point, align draw.XAlignment) {
-	style := lettering(tickSize, shade)
+	noteIn(c, s, lettering(tickSize, shade), at, align)
+}
+
+// noteIn is note in a style.
+func noteIn(c draw.Canvas, s string, style text.Style, at vg.Point, align draw.XAlignment) {
 	width := widthOf(s, style)
 	left := at.X + vg.Length(align)*width
 	r := vg.Rectangle{Min: vg.Point{X: left - 2, Y: at.Y - tickSize*0.6}, Max: vg.Point{X: left + width + 2, Y: at.Y + tickSize*0.6}}

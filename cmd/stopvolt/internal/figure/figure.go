@@ -34,6 +34,19 @@ type Picture struct {
 
 	width, height vg.Length
 	draw          func(draw.Canvas)
+	// narrow lays it out for a small screen; nil for a picture of one layout.
+	narrow func() Picture
+}
+
+// Narrow returns the picture laid out for a screen of some 390 pixels; ok is false
+// where it has one layout only.
+func (p Picture) Narrow() (narrow Picture, ok bool) {
+	if p.narrow == nil {
+		return Picture{}, false
+	}
+	narrow = p.narrow()
+	narrow.Alt = p.Alt
+	return narrow, true
 }
 
 // Size returns the width and height in points, of which an inch has 72.

@@ -24,6 +24,15 @@ func show(p Picture, err error) {
 	shown = p
 }
 
+// showNarrow shows a picture in its layout for small screens.
+func showNarrow(p Picture, err error) {
+	narrow, ok := p.Narrow()
+	if err == nil && !ok {
+		log.Fatal("the picture has one layout only")
+	}
+	show(narrow, err)
+}
+
 // matches compares the picture of an example with its golden image.
 func matches(t *testing.T, example func(), name string) {
 	t.Helper()

@@ -48,30 +48,39 @@ func (f Grid) Picture() (Picture, error) {
 	n := len(f.Series)
 	if n <= together {
 		h := head{title: f.Title, keys: f.keys()}
-		return h.page(alt, 300, func(c draw.Canvas) {
-			p := f.plot(nil)
+		return h.page(alt, panels(300, func(c draw.Canvas) {
+			p := f.plot(nil, c.Max.X-c.Min.X)
 			place(p, c, vg.Rectangle{
 				Min: vg.Point{X: c.Min.X + axisRoom, Y: c.Max.Y - 256},
 				Max: vg.Point{X: c.Max.X - 14, Y: c.Max.Y - 4},
 			})
-		}), nil
+		})), nil
 	}
-	const columns, height = 3, 160
 	h := head{title: f.Title, keys: []key{{text: "bars: Monte Carlo standard error; gaps: no answer; grey: the other methods"}}}
-	return h.page(alt, height*vg.Length((n+columns-1)/columns), func(c draw.Canvas) {
-		const width = textWidth / columns
+	return h.page(alt, f.lay), nil
+}
+
+// lay gives each method a panel, three in a row, or one on a small screen.
+func (f Grid) lay(text vg.Length) (vg.Length, func(draw.Canvas)) {
+	const height = 160
+	n, columns := len(f.Series), 3
+	if isNarrow(text) {
+		columns = 1
+	}
+	width := text / vg.Length(columns)
+	return height * vg.Length((n+columns-1)/columns), func(c draw.Canvas) {
 		for i, s := range f.Series {
 			left := c.Min.X + width*vg.Length(i%columns) + 44
 			top := c.Max.Y - height*vg.Length(i/columns)
 			l, style := lookOf(s.Method, i), lettering(labelSize, ink)
 			c.DrawGlyphNoClip(l.mark, vg.Point{X: left + 6, Y: top - 8})
 			write(c, fit(s.Method, style, width-70), style, vg.Point{X: left + 14, Y: top - 8}, draw.XLeft)
-			place(f.plot(&i), c, vg.Rectangle{
+			place(f.plot(&i, width), c, vg.Rectangle{
 				Min: vg.Point{X: left, Y: top - height + 44},
 				Max: vg.Point{X: left + width - 56, Y: top - 18},
 			})
 		}
-	}), nil
+	}
 }
 
 // check says what does not fit.
@@ -107,8 +116,9 @@ func (f Grid) keys() []key {
 	return append(keys, key{text: "bars: Monte Carlo standard error; gaps: no answer"})
 }
 
-// plot returns the plot of all series, or of one with the others in grey.
-func (f Grid) plot(only *int) *plot.Plot {
+// plot returns the plot of all series, or of one with the others in grey, for a
+// width in points.
+func (f Grid) plot(only *int, width vg.Length) *plot.Plot {
 	x := nowhere().with(f.Values...)
 	y := nowhere().with(0)
 	for _, s := range f.Series {
@@ -130,10 +140,7 @@ func (f Grid) plot(only *int) *plot.Plot {
 		p.X.Min, p.X.Max = x.low, x.high
 		p.X.Scale, p.X.Tick.Marker = plot.LogScale{}, levelTicks{logarithmic: true}
 	}
-	p.X.Label.Text = fit(f.Parameter, p.X.Label.TextStyle, textWidth/2)
-	if only != nil {
-		p.X.Label.Text = fit(f.Parameter, p.X.Label.TextStyle, textWidth/4)
-	}
+	p.X.Label.Text = fit(f.Parameter, p.X.Label.TextStyle, 0.75*width)
 	p.Y.Label.Text = "bias of h/e / %"
 	zero := across(0, stroke(ink, 0.8))
 	if only == nil {

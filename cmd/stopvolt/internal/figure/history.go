@@ -53,7 +53,7 @@ func (f History) Picture() (Picture, error) {
 	years := f.years()
 	height := vg.Length(panelHeight*len(f.Panels)) + 40
 	alt := fmt.Sprintf("%d quantities of %d benches against time.", len(f.Panels), len(f.Benches))
-	return head{title: f.Title, keys: keys}.page(alt, height, func(c draw.Canvas) {
+	return head{title: f.Title, keys: keys}.page(alt, panels(height, func(c draw.Canvas) {
 		for i, panel := range f.Panels {
 			top := c.Max.Y - 4 - vg.Length(i*panelHeight)
 			p := panel.plot(years, i == len(f.Panels)-1)
@@ -62,7 +62,7 @@ func (f History) Picture() (Picture, error) {
 				Max: vg.Point{X: c.Max.X - 10, Y: top},
 			})
 		}
-	}), nil
+	})), nil
 }
 
 // check says what does not fit.

@@ -51,11 +51,17 @@ func (f Intensities) Picture() (Picture, error) {
 		}
 	}
 	alt := fmt.Sprintf("Current against retarding voltage at %d intensities of the same light; all curves end at the same voltage.", len(f.Curves))
+	return head{title: f.Title, keys: f.keys()}.page(alt, f.lay), nil
+}
+
+// lay lays the two panels out.
+func (f Intensities) lay(width vg.Length) (vg.Length, func(draw.Canvas)) {
 	strip := f.stripHeight()
 	const height = 220
-	return head{title: f.Title, keys: f.keys()}.page(alt, height+48, func(c draw.Canvas) {
+	return 10 + pairHeight(width, height), func(c draw.Canvas) {
 		c.Max.Y -= 4
-		whole, knee := half(c, 0, height), half(c, 1, height-strip)
+		whole, knee := half(c, 0, height), half(c, 1, height)
+		knee.Min.Y += strip
 		centre := kneeCentre(f.Curves[0].Curve, f.truth(), f.cutoffs())
 		window := kneeWindow(centre, kneeHalf(centre, f.cutoffs()))
 		sweep := nowhere()
@@ -73,10 +79,10 @@ func (f Intensities) Picture() (Picture, error) {
 		place(p, c, knee)
 		rows := cutoffStrip(window, f.truth(), f.cutoffs(), nil, 0, looks)
 		place(rows, c, vg.Rectangle{
-			Min: vg.Point{X: knee.Min.X, Y: whole.Min.Y},
+			Min: vg.Point{X: knee.Min.X, Y: knee.Min.Y - strip},
 			Max: vg.Point{X: knee.Max.X, Y: knee.Min.Y - cellGap},
 		})
-	}), nil
+	}
 }
 
 // stripHeight returns the height of the rows of cutoffs with the gap above.

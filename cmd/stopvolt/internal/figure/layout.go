@@ -4,6 +4,7 @@ import (
 	"image/color"
 
 	"gonum.org/v1/plot"
+	"gonum.org/v1/plot/text"
 	"gonum.org/v1/plot/vg"
 	"gonum.org/v1/plot/vg/draw"
 )
@@ -180,6 +181,8 @@ type key struct {
 	fill color.Color
 	// bar puts an upright error bar through the mark.
 	bar *draw.LineStyle
+	// continues says that the text goes on from the key before.
+	continues bool
 }
 
 // width of a key's sample, and of the space after a key, in points.
@@ -198,21 +201,35 @@ type head struct {
 // textWidth is the width between the margins of a page in points.
 const textWidth = pageWidth - 2*pageMargin
 
-// page returns the picture of a head over a body of a height in points, which
-// is drawn into what the head leaves.
-func (h head) page(alt string, body vg.Length, draws func(draw.Canvas)) Picture {
-	return h.pageOf(pageWidth, alt, body, draws)
+// A layout lays out what stands under a head for a width of text in points: its height,
+// and what draws it.
+type layout func(width vg.Length) (height vg.Length, draws func(draw.Canvas))
+
+// panels is the layout of what fills any width and has one height.
+func panels(height vg.Length, draws func(draw.Canvas)) layout {
+	return func(vg.Length) (vg.Length, func(draw.Canvas)) { return height, draws }
 }
+
+// isNarrow reports whether a width of text is that of a small screen.
+func isNarrow(width vg.Length) bool { return width < textWidth }
 
 // narrowPage is the width of a picture for a screen of some 390 pixels in points: there
 // its smallest letters are some 11 pixels high.
 const narrowPage = 300
 
+// page returns the picture of a head over a body, with a layout for small screens.
+func (h head) page(alt string, body layout) Picture {
+	p := h.pageOf(pageWidth, alt, body)
+	p.narrow = func() Picture { return h.pageOf(narrowPage, alt, body) }
+	return p
+}
+
 // pageOf is page for a width in points.
-func (h head) pageOf(width vg.Length, alt string, body vg.Length, draws func(draw.Canvas)) Picture {
+func (h head) pageOf(width vg.Length, alt string, body layout) Picture {
 	top := h.height(width - 2*pageMargin)
+	height, draws := body(width - 2*pageMargin)
 	return Picture{
-		Alt: alt, width: width, height: 2*pageMargin + top + body,
+		Alt: alt, width: width, height: 2*pageMargin + top + height,
 		draw: func(c draw.Canvas) {
 			c = draw.Crop(c, pageMargin, -pageMargin, pageMargin, -pageMargin)
 			h.draw(c)
@@ -227,17 +244,30 @@ func (h head) rows(width vg.Length) [][]key {
 	style := lettering(labelSize, ink)
 	var rows [][]key
 	var x vg.Length
-	for i, k := range h.keys {
-		k.text = fit(k.text, style, width-k.indent())
-		w := k.indent() + widthOf(k.text, style)
-		if i == 0 || x+w > width {
-			rows = append(rows, nil)
-			x = 0
+	for _, whole := range h.keys {
+		for i, k := range whole.lines(style, width) {
+			w := k.indent() + widthOf(k.text, style)
+			if len(rows) == 0 || x+w > width || i > 0 {
+				rows = append(rows, nil)
+				x = 0
+			}
+			rows[len(rows)-1] = append(rows[len(rows)-1], k)
+			x += w + keySpace
 		}
-		rows[len(rows)-1] = append(rows[len(rows)-1], k)
-		x += w + keySpace
 	}
 	return rows
+}
+
+// lines breaks a key that is wider than the width into keys that go on from it.
+func (k key) lines(style text.Style, width vg.Length) []key {
+	keys := []key{k}
+	for i, line := range wrap(k.text, style, width-k.indent()) {
+		if i > 0 {
+			keys = append(keys, key{continues: k.indent() > 0})
+		}
+		keys[i].text = line
+	}
+	return keys
 }
 
 // height returns the height of the head over panels of a width.
@@ -280,7 +310,7 @@ func (h head) draw(c draw.Canvas) {
 
 // indent returns the room for the key's sample.
 func (k key) indent() vg.Length {
-	if k.mark == nil && k.line == nil && k.fill == nil && k.bar == nil {
+	if k.mark == nil && k.line == nil && k.fill == nil && k.bar == nil && !k.continues {
 		return 0
 	}
 	return sampleWidth + 4

@@ -153,13 +153,14 @@ var examples = map[string]func(){
 	"Deflection":   ExampleDeflection,
 	"Steps":        ExampleSteps,
 	"Slide":        ExampleSteps_Slide,
+	"Class":        ExampleClass, "History": ExampleHistory, "Bands": ExampleBands, "Correction": ExampleCorrection, "Chart": ExampleChart,
 }
 
 func TestLabelsNeitherCollideNorLeaveThePage(t *testing.T) {
 	for name, example := range examples {
 		t.Run(name, func(t *testing.T) {
 			example()
-			checkLayout(t, shown)
+			checkLayouts(t, shown)
 		})
 	}
 	for name, d := range hostile() {
@@ -168,8 +169,28 @@ func TestLabelsNeitherCollideNorLeaveThePage(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
-			checkLayout(t, p)
+			checkLayouts(t, p)
 		})
+	}
+}
+
+// checkLayouts checks both layouts of a picture.
+func checkLayouts(t *testing.T, p Picture) {
+	t.Helper()
+	checkLayout(t, p)
+	if narrow, ok := p.Narrow(); ok {
+		t.Run("narrow", func(t *testing.T) { checkLayout(t, narrow) })
+	}
+}
+
+// Every figure but the page of all steps, each of which has a slide, has a layout for
+// small screens.
+func TestFiguresHaveALayoutForSmallScreens(t *testing.T) {
+	for name, example := range examples {
+		example()
+		if _, ok := shown.Narrow(); ok == (name == "Steps") {
+			t.Errorf("%s has a narrow layout: %t", name, ok)
+		}
 	}
 }
 

@@ -48,13 +48,30 @@ func (f Bands) Picture() (Picture, error) {
 	band, mark := stroke(haze, 6), readingMark()
 	cutoff := stroke(shade, 1)
 	keys := []key{{text: "readings", mark: &mark}, {text: "95 % of the benches like this one", line: &band}, {text: "cutoff as read", line: &cutoff}}
-	height := vg.Length(bandHeight*len(f.Curves)) + 34
 	alt := fmt.Sprintf("%d curves over the bands of simulated benches.", len(f.Curves))
-	return head{title: f.Title, keys: keys}.page(alt, height, func(c draw.Canvas) {
+	return head{title: f.Title, keys: keys}.page(alt, f.lay), nil
+}
+
+// lay lays the rows out: a curve and its place in the band beside each other, or under
+// one another on a small screen.
+func (f Bands) lay(width vg.Length) (vg.Length, func(draw.Canvas)) {
+	const apart = 12
+	each := vg.Length(bandHeight)
+	if isNarrow(width) {
+		each = 2*bandHeight + 2*apart
+	}
+	return each*vg.Length(len(f.Curves)) + 34, func(c draw.Canvas) {
 		middle := (c.Min.X + c.Max.X) / 2
 		for i, curve := range f.Curves {
-			top := c.Max.Y - 4 - vg.Length(i*bandHeight)
+			top := c.Max.Y - 4 - each*vg.Length(i)
 			last := i == len(f.Curves)-1
+			if isNarrow(width) {
+				area := vg.Rectangle{Min: vg.Point{X: c.Min.X + axisRoom, Y: top - bandHeight + 14}, Max: vg.Point{X: c.Max.X - 10, Y: top}}
+				place(curve.plot(false), c, area)
+				area.Min.Y, area.Max.Y = area.Min.Y-bandHeight, area.Max.Y-bandHeight
+				place(curve.rest(last), c, area)
+				continue
+			}
 			place(curve.plot(last), c, vg.Rectangle{
 				Min: vg.Point{X: c.Min.X + axisRoom, Y: top - bandHeight + 14},
 				Max: vg.Point{X: middle - 8, Y: top},
@@ -64,7 +81,7 @@ func (f Bands) Picture() (Picture, error) {
 				Max: vg.Point{X: c.Max.X - 4, Y: top},
 			})
 		}
-	}), nil
+	}
 }
 
 // root keeps the knee in sight beside the steep part.
@@ -166,7 +183,7 @@ func (f Correction) Picture() (Picture, error) {
 	x := nowhere().with(f.Predicted...).with(f.At).padded(0.05, 0.05)
 	y := nowhere().with(f.True...).with(f.Low, f.High).padded(0.05, 0.05)
 	alt := fmt.Sprintf("Factor true over read of %d benches against the predicted one; this run %.3f, from %.3f to %.3f.", len(f.True), f.At, f.Low, f.High)
-	return head{title: f.Title, keys: keys}.page(alt, 300, func(c draw.Canvas) {
+	return head{title: f.Title, keys: keys}.page(alt, panels(300, func(c draw.Canvas) {
 		p := newPlot(x, y)
 		p.X.Label.Text, p.Y.Label.Text = "predicted factor true/read", "true factor true/read"
 		ends := []float64{max(x.low, y.low), min(x.high, y.high)}
@@ -179,5 +196,5 @@ func (f Correction) Picture() (Picture, error) {
 		p.Add(through([]float64{f.At, f.At}, []float64{f.Low, f.High}, bar))
 		add(p, []datum{{x: f.At, y: f.At}}, run, bar)
 		place(p, c, vg.Rectangle{Min: vg.Point{X: c.Min.X + axisRoom, Y: c.Min.Y + 34}, Max: vg.Point{X: c.Max.X - 10, Y: c.Max.Y - 4}})
-	}), nil
+	})), nil
 }

@@ -37,11 +37,19 @@ func (f MethodSheet) Picture() (Picture, error) {
 			return Picture{}, err
 		}
 	}
+	alt := fmt.Sprintf("How the method %s reads the cutoff of %d curves.", f.Constructions[0].Method, len(f.Constructions))
+	return head{title: f.Title, keys: f.keys()}.page(alt, f.lay), nil
+}
+
+// lay lays the cells out, two in a row, or one on a small screen.
+func (f MethodSheet) lay(width vg.Length) (vg.Length, func(draw.Canvas)) {
 	columns := min(len(f.Constructions), 2)
+	if isNarrow(width) {
+		columns = 1
+	}
 	rows := (len(f.Constructions) + columns - 1) / columns
 	const height = sheetTitle + sheetPanel + sheetAxis
-	alt := fmt.Sprintf("How the method %s reads the cutoff of %d curves.", f.Constructions[0].Method, len(f.Constructions))
-	return head{title: f.Title, keys: f.keys()}.page(alt, vg.Length(rows)*height, func(c draw.Canvas) {
+	return vg.Length(rows) * height, func(c draw.Canvas) {
 		for i, construction := range f.Constructions {
 			cell := c
 			cell.Max.Y -= vg.Length(i/columns) * height
@@ -59,7 +67,7 @@ func (f MethodSheet) Picture() (Picture, error) {
 			}
 			place(f.plot(construction), c, panel)
 		}
-	}), nil
+	}
 }
 
 // roles returns those of all cells.

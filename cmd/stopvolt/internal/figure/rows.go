@@ -39,9 +39,18 @@ const rowHeight = 19
 
 // picture lays the table out.
 func (t rowTable) picture() Picture {
+	return head{title: t.title, keys: t.keys}.page(t.alt, t.lay)
+}
+
+// lay lays the rows out, with names and numbers beside them, or on a small screen above
+// them.
+func (t rowTable) lay(width vg.Length) (vg.Length, func(draw.Canvas)) {
+	if isNarrow(width) {
+		return t.layNarrow(width)
+	}
 	panel := rowHeight * vg.Length(len(t.rows))
 	const headings = keyHeight
-	return head{title: t.title, keys: t.keys}.page(t.alt, headings+panel+40, func(c draw.Canvas) {
+	return headings + panel + 40, func(c draw.Canvas) {
 		names, columns := t.nameWidth(), t.columnWidths()
 		area := vg.Rectangle{
 			Min: vg.Point{X: c.Min.X + names + 6, Y: c.Max.Y - headings - 4 - panel},
@@ -52,7 +61,68 @@ func (t rowTable) picture() Picture {
 		}
 		place(t.plot(names), c, area)
 		t.write(c, area, columns)
-	})
+	}
+}
+
+// lineSpace is the distance of lines of words in points.
+const lineSpace = 12.5
+
+// layNarrow gives each row its name and its numbers above its bar.
+func (t rowTable) layNarrow(width vg.Length) (vg.Length, func(draw.Canvas)) {
+	const side = 8
+	name := lettering(labelSize, ink)
+	lines := make([][]string, len(t.rows))
+	var body vg.Length
+	heights := make([]vg.Length, len(t.rows))
+	for i, r := range t.rows {
+		lines[i] = t.told(r, width)
+		heights[i] = lineSpace*vg.Length(1+len(lines[i])) + rowHeight + 4
+		body += heights[i]
+	}
+	return body + 40, func(c draw.Canvas) {
+		p := newPlot(t.reach, extent{0, float64(body)})
+		p.X.Label.Text = fit(t.axis, p.X.Label.TextStyle, width)
+		p.Y.Tick.Length, p.Y.Tick.Marker = 0, plot.ConstantTicks(nil)
+		p.Add(t.under...)
+		p.Add(painter(func(c draw.Canvas, p *plot.Plot) {
+			top := c.Max.Y
+			for i, r := range t.rows {
+				noteIn(c, fit(r.name, name, width-side), name, vg.Point{X: c.Min.X, Y: top - lineSpace/2}, draw.XLeft)
+				for k, line := range lines[i] {
+					note(c, line, vg.Point{X: c.Min.X, Y: top - lineSpace*(vg.Length(k)+1.5)}, draw.XLeft)
+				}
+				top -= heights[i]
+				y := top + rowHeight/2 + 2
+				c.StrokeLine2(stroke(wash, 0.8), c.Min.X, y, c.Max.X, y)
+				r.draw(c, p, y)
+			}
+		}))
+		place(p, c, vg.Rectangle{Min: vg.Point{X: c.Min.X + side, Y: c.Max.Y - body}, Max: vg.Point{X: c.Max.X - side, Y: c.Max.Y}})
+	}
+}
+
+// told writes the numbers of a row in lines of a width, each with its heading.
+func (t rowTable) told(r tableRow, width vg.Length) []string {
+	var parts []string
+	for k, h := range t.headings {
+		switch {
+		case r.cells[k] == "":
+		case h == "":
+			parts = append(parts, r.cells[k])
+		default:
+			parts = append(parts, h+": "+r.cells[k])
+		}
+	}
+	style := lettering(tickSize, shade)
+	var lines []string
+	for _, part := range parts {
+		if last := len(lines) - 1; last >= 0 && widthOf(lines[last]+"; "+part, style) <= width {
+			lines[last] += "; " + part
+			continue
+		}
+		lines = append(lines, fit(part, style, width))
+	}
+	return lines
 }
 
 // columnSpace is the space before a column of numbers in points.

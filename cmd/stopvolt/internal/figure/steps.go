@@ -70,7 +70,8 @@ func (f Steps) Picture() (Picture, error) {
 		body += s.rowHeight()
 	}
 	alt := fmt.Sprintf("Current against retarding voltage, built up in %d steps from a sharp corner to a curve of the bench.", len(f.Steps))
-	return h.page(alt, body, func(c draw.Canvas) {
+	// Each step has a slide of its own for small screens.
+	return h.pageOf(pageWidth, alt, panels(body, func(c draw.Canvas) {
 		for i, s := range f.Steps {
 			last := i == len(f.Steps)-1
 			s.words(c, i)
@@ -83,7 +84,7 @@ func (f Steps) Picture() (Picture, error) {
 			}
 			c.Max.Y -= s.rowHeight()
 		}
-	}), nil
+	})), nil
 }
 
 // Slide lays out step i, counted from zero, in a picture of its own. The error
@@ -96,52 +97,41 @@ func (f Steps) Slide(i int) (Picture, error) {
 		return Picture{}, fmt.Errorf("step %d of %d", i+1, len(f.Steps))
 	}
 	s := f.Steps[i]
-	style := lettering(labelSize, ink)
-	caption := wrap(s.Caption, style, textWidth)
 	h := head{title: fmt.Sprintf("%d. %s", i+1, s.Cause), keys: f.slideKeys(i)}
-	const height = 190
 	alt := fmt.Sprintf("Step %d: %s. %s", i+1, s.Cause, s.Caption)
-	return h.page(alt, height+vg.Length(len(caption))*keyHeight+48, func(c draw.Canvas) {
+	return h.page(alt, func(width vg.Length) (vg.Length, func(draw.Canvas)) { return f.laySlide(i, width) }), nil
+}
+
+// laySlide lays the panels of step i out, beside or under one another.
+func (f Steps) laySlide(i int, width vg.Length) (vg.Length, func(draw.Canvas)) {
+	const high, low, axes = 190, 150, 44
+	style := lettering(labelSize, ink)
+	caption := wrap(f.Steps[i].Caption, style, width)
+	words := vg.Length(len(caption)) * keyHeight
+	height := words + high + 48
+	if isNarrow(width) {
+		height = words + 3*(low+axes)
+	}
+	return height, func(c draw.Canvas) {
 		for _, line := range caption {
 			write(c, line, style, vg.Point{X: c.Min.X, Y: c.Max.Y - keyHeight/2}, draw.XLeft)
 			c.Max.Y -= keyHeight
 		}
 		c.Max.Y -= 6
 		const axis, gap = 46, 8
+		if isNarrow(width) {
+			for _, p := range f.plots(i) {
+				place(p, c, vg.Rectangle{Min: vg.Point{X: c.Min.X + axis, Y: c.Max.Y - low}, Max: vg.Point{X: c.Max.X - gap, Y: c.Max.Y}})
+				c.Max.Y -= low + axes
+			}
+			return
+		}
 		each := (c.Max.X-c.Min.X)/3 - axis - gap
 		for k, p := range f.plots(i) {
 			left := c.Min.X + axis + vg.Length(k)*(each+axis+gap)
-			place(p, c, vg.Rectangle{Min: vg.Point{X: left, Y: c.Max.Y - height}, Max: vg.Point{X: left + each, Y: c.Max.Y}})
+			place(p, c, vg.Rectangle{Min: vg.Point{X: left, Y: c.Max.Y - high}, Max: vg.Point{X: left + each, Y: c.Max.Y}})
 		}
-	}), nil
-}
-
-// NarrowSlide lays out step i for a small screen, with the panels under one another.
-func (f Steps) NarrowSlide(i int) (Picture, error) {
-	if err := f.check(); err != nil {
-		return Picture{}, err
 	}
-	if i < 0 || i >= len(f.Steps) {
-		return Picture{}, fmt.Errorf("step %d of %d", i+1, len(f.Steps))
-	}
-	s := f.Steps[i]
-	style := lettering(labelSize, ink)
-	caption := wrap(s.Caption, style, narrowPage-2*pageMargin)
-	h := head{title: fmt.Sprintf("%d. %s", i+1, s.Cause), keys: f.slideKeys(i)}
-	const height, axes = 150, 44
-	alt := fmt.Sprintf("Step %d: %s. %s", i+1, s.Cause, s.Caption)
-	plots := f.plots(i)
-	return h.pageOf(narrowPage, alt, vg.Length(len(plots))*(height+axes)+vg.Length(len(caption))*keyHeight, func(c draw.Canvas) {
-		for _, line := range caption {
-			write(c, line, style, vg.Point{X: c.Min.X, Y: c.Max.Y - keyHeight/2}, draw.XLeft)
-			c.Max.Y -= keyHeight
-		}
-		c.Max.Y -= 6
-		for _, p := range plots {
-			place(p, c, vg.Rectangle{Min: vg.Point{X: c.Min.X + 46, Y: c.Max.Y - height}, Max: vg.Point{X: c.Max.X - 8, Y: c.Max.Y}})
-			c.Max.Y -= height + axes
-		}
-	}), nil
 }
 
 // slideKeys explain what step i shows.

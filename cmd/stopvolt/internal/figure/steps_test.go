@@ -5,9 +5,9 @@ import (
 	"testing"
 )
 
-func ExampleSteps_NarrowSlide() { show(benchSteps().NarrowSlide(2)) }
+func ExampleSteps_Slide_narrow() { showNarrow(benchSteps().Slide(2)) }
 
-func TestStepsNarrowSlide(t *testing.T) { matches(t, ExampleSteps_NarrowSlide, "slide-narrow") }
+func TestStepsNarrowSlide(t *testing.T) { matches(t, ExampleSteps_Slide_narrow, "slide-narrow") }
 
 // ramp is a knee of three steps: the second moves a line of 1 nA by a change in A, and
 // the third by a tenth of the height.

@@ -60,7 +60,7 @@ func (f StoppingLine) Picture() (Picture, error) {
 		return Picture{}, err
 	}
 	alt := fmt.Sprintf("Stopping voltage against frequency for %d methods with fitted lines, and the residuals below.", len(f.Series))
-	return head{title: f.Title, keys: f.keys()}.page(alt, lineHeight+residualHeight+50, func(c draw.Canvas) {
+	return head{title: f.Title, keys: f.keys()}.page(alt, panels(lineHeight+residualHeight+50, func(c draw.Canvas) {
 		area := vg.Rectangle{
 			Min: vg.Point{X: c.Min.X + axisRoom, Y: c.Max.Y - lineHeight - 4},
 			Max: vg.Point{X: c.Max.X - 10, Y: c.Max.Y - 4},
@@ -70,7 +70,7 @@ func (f StoppingLine) Picture() (Picture, error) {
 		area.Max.Y = area.Min.Y - 12
 		area.Min.Y = area.Max.Y - residualHeight
 		place(residual, c, area)
-	}), nil
+	})), nil
 }
 
 // check says what does not fit.

@@ -47,10 +47,12 @@ func (f Threshold) Picture() (Picture, error) {
 	}
 	alt := fmt.Sprintf("Photocurrent against frequency on a linear and a logarithmic axis; the threshold is at %s THz.", number(f.Frequency/terahertz, 0))
 	const height = 210
-	return head{title: f.Title, keys: f.keys()}.page(alt, height+48, func(c draw.Canvas) {
-		c.Max.Y -= 4
-		for i, p := range f.plots() {
-			place(p, c, half(c, i, height))
+	return head{title: f.Title, keys: f.keys()}.page(alt, func(width vg.Length) (vg.Length, func(draw.Canvas)) {
+		return 10 + pairHeight(width, height), func(c draw.Canvas) {
+			c.Max.Y -= 4
+			for i, p := range f.plots() {
+				place(p, c, half(c, i, height))
+			}
 		}
 	}), nil
 }

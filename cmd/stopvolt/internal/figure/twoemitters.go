@@ -56,12 +56,12 @@ func (f TwoEmitters) Picture() (Picture, error) {
 	}
 	alt := fmt.Sprintf("Stopping voltage against frequency for %d emitters: one slope, and the intercept of the collector.", len(f.Emitters))
 	const height = emittersHeight
-	return head{title: f.Title, keys: f.keys()}.page(alt, height+48, func(c draw.Canvas) {
+	return head{title: f.Title, keys: f.keys()}.page(alt, panels(height+48, func(c draw.Canvas) {
 		place(f.plot(), c, vg.Rectangle{
 			Min: vg.Point{X: c.Min.X + axisRoom, Y: c.Max.Y - height - 4},
 			Max: vg.Point{X: c.Max.X - marginRight, Y: c.Max.Y - 4},
 		})
-	}), nil
+	})), nil
 }
 
 // Lengths of the picture in points: the height of its panel, how far the name
@@ -162,13 +162,14 @@ func thresholdMark(frequency float64, c color.Color) plot.Plotter {
 func (f TwoEmitters) intercepts(c draw.Canvas, p *plot.Plot) {
 	type label struct {
 		value float64
-		text  string
-		mark  draw.GlyphStyle
+		// text stands where there is room for it, and short elsewhere.
+		text, short string
+		mark        draw.GlyphStyle
 	}
-	labels := []label{{-f.Collector, "collector's work function: the lines end here", draw.GlyphStyle{Color: ink, Radius: 4, Shape: marks[6]}}}
+	labels := []label{{-f.Collector, "collector's work function: the lines end here", "the collector's", draw.GlyphStyle{Color: ink, Radius: 4, Shape: marks[6]}}}
 	for i, e := range f.Emitters {
 		l := looks(i)
-		labels = append(labels, label{-e.WorkFunction, "that of " + e.Name + ": no line ends here",
+		labels = append(labels, label{-e.WorkFunction, "that of " + e.Name + ": no line ends here", e.Name,
 			draw.GlyphStyle{Color: l.mark.Color, Radius: 3.6, Shape: shape{corners: ring(4, math.Pi/4, 1.3), spokes: true}}})
 	}
 	slices.SortStableFunc(labels, func(a, b label) int { return cmp.Compare(b.value, a.value) })
@@ -180,7 +181,11 @@ func (f TwoEmitters) intercepts(c draw.Canvas, p *plot.Plot) {
 		c.DrawGlyphNoClip(l.mark, at)
 		y := min(at.Y-nameBelow, free)
 		free = y - nameApart
-		text := fmt.Sprintf("%s V, %s", number(l.value, 2), l.text)
+		value := number(l.value, 2) + " V, "
+		text := value + l.text
+		if widthOf(text, style) > c.Max.X-at.X-22 {
+			text = value + l.short
+		}
 		left := vg.Point{X: at.X + 22, Y: y}
 		c.StrokeLines(stroke(faint, 0.8), []vg.Point{{X: at.X + 6, Y: at.Y - 1}, {X: left.X - 3, Y: left.Y}})
 		write(c, fit(text, style, c.Max.X-left.X), style, left, draw.XLeft)

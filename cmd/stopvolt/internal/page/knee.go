@@ -74,13 +74,8 @@ func (l Knee) stepBlocks() ([]Block, error) {
 		if err != nil {
 			return nil, err
 		}
-		narrow, err := drawn.NarrowSlide(i)
-		if err != nil {
-			return nil, err
-		}
 		picture.Alt = fmt.Sprintf("Step %d, %s: %s", i+1, l.Causes[i].Name, l.Causes[i].Told)
-		narrow.Alt = picture.Alt
-		blocks = append(blocks, Block{Figure: &Figure{Picture: picture, Narrow: &narrow, Caption: l.Causes[i].Told}})
+		blocks = append(blocks, Block{Figure: &Figure{Picture: picture, Caption: l.Causes[i].Told}})
 		zero := "none"
 		if v, ok := step.Zero(); ok {
 			zero = fmt.Sprintf("%.4f", v)

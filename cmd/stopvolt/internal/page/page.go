@@ -83,9 +83,8 @@ func Numbered(names ...string) []Column {
 
 // A Figure is a picture with what it shows, and perhaps its numbers.
 type Figure struct {
+	// Picture is shown in its layout for small screens, too.
 	Picture figure.Picture
-	// Narrow is the picture for a small screen; nil shows Picture there, too.
-	Narrow  *figure.Picture
 	Caption string
 	Data    *Table
 }
@@ -100,6 +99,12 @@ var style string
 var layout = template.Must(template.New("page").Funcs(template.FuncMap{
 	"style": func() template.CSS { return template.CSS(style) },
 	"svg":   svg,
+	"narrow": func(p figure.Picture) *figure.Picture {
+		if n, ok := p.Narrow(); ok {
+			return &n
+		}
+		return nil
+	},
 }).Parse(source))
 
 // svg returns a picture as an element of HTML.
