@@ -5,9 +5,9 @@ import (
 
 	"github.com/spf13/pflag"
 
-	"stopvolt/analysis"
 	"stopvolt/analysis/study"
 	"stopvolt/cmd/stopvolt/internal/console"
+	"stopvolt/cmd/stopvolt/internal/page"
 	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/scenarios"
 )
@@ -18,6 +18,8 @@ type budgetFlags struct {
 	replicates int
 	seed       uint64
 	methods    []string
+	fits       []string
+	report     string
 	json       bool
 }
 
@@ -29,6 +31,7 @@ func budgetCommand() command {
 		summary:   "say how much of each method's bias comes from which effect",
 		examples: `  stopvolt budget
   stopvolt budget --methods zero-crossing,tangent
+  stopvolt budget --methods square-root --fits weighted --report budget.html
   stopvolt budget lanternfell --replicates 1000 --json
 `,
 		prepare: func(flags *pflag.FlagSet) action {
@@ -36,7 +39,9 @@ func budgetCommand() command {
 			flags.IntVar(&f.replicates, "replicates", 200, "number of benches `N`")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers `S`")
 			flags.StringSliceVar(&f.methods, "methods", nil, "methods to look at, `a,b`; all by default")
+			flags.StringSliceVar(&f.fits, "fits", []string{"ordinary"}, "how the line is put through the cutoffs, `a,b`")
 			f.scenario.add(flags)
+			flags.StringVar(&f.report, "report", "", "write a page to show and to print to `FILE.html`")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
 			return f.run
 		},
@@ -52,11 +57,18 @@ func (f *budgetFlags) run(ctx context.Context, c console.Console, words []string
 	if err != nil {
 		return err
 	}
+	fits, err := fitsNamed(f.fits)
+	if err != nil {
+		return err
+	}
+	if err := checkReport(f.report); err != nil {
+		return err
+	}
 	if f.replicates < 2 || f.replicates > mostReplicates {
 		return console.WrongUsef("--replicates is %d; it must be from 2 to %d", f.replicates, mostReplicates)
 	}
 	s := study.Study{
-		Population: scenario.Population, Methods: methods, Fits: analysis.LineFits()[:1],
+		Population: scenario.Population, Methods: methods, Fits: fits,
 		Replicates: f.replicates, Seed: f.seed,
 	}
 	var finish func()
@@ -67,6 +79,11 @@ func (f *budgetFlags) run(ctx context.Context, c console.Console, words []string
 		return console.WrongUse{Err: err}
 	}
 	told := result.Budget{Scenario: scenario.Name, Title: titled(scenario), Seed: f.seed, Budget: b}
+	if f.report != "" {
+		if err := writePage(f.report, page.Budget{Origin: origin(f.seed), Told: told}.Page); err != nil {
+			return err
+		}
+	}
 	if f.json {
 		return result.WriteJSON(c.Data, told.Object())
 	}

@@ -14,6 +14,7 @@ import (
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/draw"
 	"stopvolt/cmd/stopvolt/internal/files"
+	"stopvolt/cmd/stopvolt/internal/page"
 	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/scenarios"
 )
@@ -116,6 +117,16 @@ func (f *studyFlags) grid(ctx context.Context, c console.Console, words []string
 		}
 		points[i].Result = s.Result(tally)
 	}
+	if f.report != "" {
+		title, err := f.scenario.load(words)
+		if err != nil {
+			return err
+		}
+		p := page.Grid{Origin: origin(s.Seed), Title: titled(title), Axes: axes, Points: points, Replicates: s.Replicates}
+		if err := writePage(f.report, p.Page); err != nil {
+			return err
+		}
+	}
 	if f.out == "" {
 		return result.PrintGrid(c.Out, keys, points)
 	}
@@ -123,5 +134,10 @@ func (f *studyFlags) grid(ctx context.Context, c console.Console, words []string
 	if err := files.Write(filepath.Join(f.out, "grid.csv"), table); err != nil {
 		return err
 	}
-	return draw.WriteGrid(f.out, axes, points)
+	for _, figure := range draw.Grids(axes, points) {
+		if err := draw.Write(f.out, figure.Name, figure.Picture); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -24,7 +24,7 @@ import (
 type groupsFlags struct {
 	data   dataFlags
 	method string
-	fit    string
+	fits   []string
 	study  string
 	ledger string
 	names  bool
@@ -49,7 +49,7 @@ a row of the manifest or a file could not be used; the others are done all the s
 		prepare: func(flags *pflag.FlagSet) action {
 			f := new(groupsFlags)
 			flags.StringVar(&f.method, "method", "", "the method by which all runs are read; by default the first that answers are given by")
-			flags.StringVar(&f.fit, "fit", "weighted", "how the line is put")
+			flags.StringSliceVar(&f.fits, "fits", []string{"weighted"}, "how the line is put through the cutoffs of every run, one of `a`")
 			flags.StringVar(&f.study, "study", "", "take the method's correction from the results of a study, `results.json`")
 			flags.StringVar(&f.ledger, "ledger", "", "tell also what the ledger of benches, a `FILE.csv` of check --bench, shows over the years")
 			flags.BoolVar(&f.names, "names", false, "show the groups' names instead of numbers")
@@ -145,9 +145,12 @@ func (f *groupsFlags) reading() (analysis.Method, analysis.LineFit, error) {
 	if _, joint := method.(analysis.Joint); joint {
 		return nil, nil, console.WrongUsef("--method is %s, which has a line of its own; name one that reads curve by curve", name)
 	}
-	fits, err := fitsNamed([]string{f.fit})
+	fits, err := fitsNamed(f.fits)
 	if err != nil {
 		return nil, nil, err
+	}
+	if len(fits) > 1 {
+		return nil, nil, console.WrongUsef("--fits names %d lines; a term is put together by one", len(fits))
 	}
 	return method, fits[0], nil
 }

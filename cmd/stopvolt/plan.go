@@ -21,7 +21,7 @@ type planFlags struct {
 	minutes  float64
 	hand     float64
 	method   string
-	fit      string
+	fits     []string
 	require  float64
 	benches  int
 	seed     uint64
@@ -46,7 +46,7 @@ func planCommand() command {
 			flags.Float64Var(&f.minutes, "minutes", 40, "the time for all sweeps")
 			flags.Float64Var(&f.hand, "hand", 5, "seconds that turning the dial and writing down take at each voltage")
 			flags.StringVar(&f.method, "method", "", "the method by which the runs will be read; by default the first that answers are given by")
-			flags.StringVar(&f.fit, "fit", "weighted", "how the line is put")
+			flags.StringSliceVar(&f.fits, "fits", []string{"weighted"}, "how the line is put through the cutoffs, one of `a`")
 			flags.Float64Var(&f.require, "require", 0, "instead, say how loose meter, filters and cell may be for two thirds of the benches to be within so many `PERCENT`")
 			flags.IntVar(&f.benches, "benches", 192, "benches on which the plans are compared, and three times as many others to judge by")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers")
@@ -83,7 +83,7 @@ func (f *planFlags) run(ctx context.Context, c console.Console, words []string) 
 	if err != nil {
 		return err
 	}
-	method, fit, err := (&groupsFlags{method: f.method, fit: f.fit}).reading()
+	method, fit, err := (&groupsFlags{method: f.method, fits: f.fits}).reading()
 	if err != nil {
 		return err
 	}

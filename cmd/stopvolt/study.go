@@ -75,6 +75,7 @@ func studyCommand() command {
   stopvolt study --report study.html                 # one page to show and to print
   stopvolt study --chart chart.html                  # one page for the wall of the preparation room
   stopvolt study --until 0.01 --max-replicates 1000000
+  stopvolt study --vary collector.reverse_ratio=0.001,0.01,0.1 --report grid.html
   stopvolt study --vary collector.reverse_ratio=0.001,0.01,0.1 --vary plan.step_V=0.02:0.1:0.04
   stopvolt study --replicates 100000 --part 2/8 --out part2.json
   stopvolt study --replicates 100000 --out long --resume
@@ -192,8 +193,8 @@ func (f *studyFlags) study(scenario scenarios.Scenario) (study.Study, error) {
 		return s, console.WrongUsef("--chart-rows is %d; it must be from 2 to %d", f.chartRows, study.MostChartRows)
 	case f.fullReport && f.report == "":
 		return s, console.WrongUsef("--full-report goes with --report, the file of the page")
-	case f.report != "" && (s.Part.Count > 0 || len(f.vary) > 0):
-		return s, console.WrongUsef("--report does not go with --part or --vary: it shows one whole study")
+	case f.report != "" && s.Part.Count > 0:
+		return s, console.WrongUsef("--report does not go with --part: it shows a whole study")
 	case s.Part.Count > 0 && s.Until > 0:
 		return s, console.WrongUsef("a part cannot know when the whole is precise enough; give --replicates with --part")
 	case s.Part.Count > 0 && f.out == "":

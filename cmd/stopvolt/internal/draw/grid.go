@@ -15,10 +15,11 @@ type Axis struct {
 	Values []string
 }
 
-// WriteGrid draws the biases against the values of the last axis, a
+// Grids show the biases against the values of the last axis, a
 // figure for each method and, where there are more axes, for each combination of
-// their values. Words instead of numbers have no axis.
-func WriteGrid(dir string, axes []Axis, points []result.GridPoint) error {
+// their values. Words instead of numbers have no axis, and no figure.
+func Grids(axes []Axis, points []result.GridPoint) []Named {
+	var figures []Named
 	last := axes[len(axes)-1]
 	values := make([]float64, len(last.Values))
 	for i, text := range last.Values {
@@ -51,12 +52,10 @@ func WriteGrid(dir string, axes []Axis, points []result.GridPoint) error {
 			if others != "" {
 				name = fileName(start/len(values), others) + "-" + first.Method
 			}
-			if err := Write(dir, name, f); err != nil {
-				return err
-			}
+			figures = append(figures, Named{name, f})
 		}
 	}
-	return nil
+	return figures
 }
 
 // gridTitle names a method and the values of all axes but the last.

@@ -21,8 +21,8 @@ type Budget struct {
 
 // A BudgetColumn is the budget of one method.
 type BudgetColumn struct {
-	// Method is the method's name.
-	Method string
+	// Method is the method's name, and Fit says how its line is put; it may be empty.
+	Method, Fit string
 	// Shifts has one entry for each effect: the change of h/e that the effect
 	// brings, over the true h/e, as a fraction; NaN where it is not known.
 	Shifts []float64
@@ -57,7 +57,7 @@ func (f Budget) lay(width vg.Length) (vg.Length, func(draw.Canvas)) {
 			top := c.Max.Y - vg.Length(row)*g.height
 			title := lettering(labelSize, ink)
 			c.DrawGlyphNoClip(lookOf(m.Method, i).mark, vg.Point{X: left + 4, Y: top - 8})
-			write(c, fit(m.Method, title, g.width-budgetGap-12), title, vg.Point{X: left + 12, Y: top - 8}, draw.XLeft)
+			write(c, fit(m.title(), title, g.width-budgetGap-12), title, vg.Point{X: left + 12, Y: top - 8}, draw.XLeft)
 			top -= 18
 			place(f.plot(i, column == 0, g.names), c, vg.Rectangle{
 				Min: vg.Point{X: left, Y: top - g.panel},
@@ -65,6 +65,14 @@ func (f Budget) lay(width vg.Length) (vg.Length, func(draw.Canvas)) {
 			})
 		}
 	}
+}
+
+// title names the column.
+func (m BudgetColumn) title() string {
+	if m.Fit == "" {
+		return m.Method
+	}
+	return m.Method + ", " + m.Fit
 }
 
 // check says what does not fit.

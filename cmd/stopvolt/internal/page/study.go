@@ -186,27 +186,7 @@ func (p Study) coverageBlocks() ([]Block, error) {
 }
 
 // budgetBlocks show the effects.
-func (p Study) budgetBlocks() ([]Block, error) {
-	if len(p.budget.Groups) == 0 {
-		return []Block{{Text: "The apparatus is ideal: it has no effect to take away."}}, nil
-	}
-	f := figure.Budget{}
-	for _, g := range p.budget.Groups {
-		f.Effects = append(f.Effects, g.Name)
-	}
-	var changes []Block
-	for _, row := range p.budget.Rows {
-		column := figure.BudgetColumn{Method: row.Method}
-		for _, share := range row.Shares {
-			column.Shifts, column.Errors = append(column.Shifts, share.Value), append(column.Errors, share.Error)
-		}
-		f.Methods = append(f.Methods, column)
-		changes = append(changes, Block{Text: printed([]string{words.BestChange(row)})[0]}, Block{List: printed(words.Changes(row))})
-	}
-	block, err := drawn(f, fmt.Sprintf("Each bar is what a group of effects adds to the mean logarithm of h/e read over true, at %d benches: the mean over random orders in which they are switched on. With what remains without them they add up to the whole error.", budgetBenches),
-		tableOf("The numbers: how far h/e moves when the effects are removed", p.budget.Table()))
-	return append([]Block{block}, changes...), err
-}
+func (p Study) budgetBlocks() ([]Block, error) { return budgetBlocks(p.budget) }
 
 // curveBlocks show the curves of the example.
 func (p Study) curveBlocks() ([]Block, error) {

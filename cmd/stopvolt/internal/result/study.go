@@ -410,6 +410,11 @@ func PrintGrid(w io.Writer, keys []string, points []GridPoint) error {
 	return gridColumns(keys).table(Terminal, gridRows(points)).Print(w, "")
 }
 
+// GridTable is the table of a grid on a page.
+func GridTable(keys []string, points []GridPoint) Table {
+	return gridColumns(keys).table(Page, gridRows(points))
+}
+
 // MostBiased returns the row with the largest bias, -1 for none.
 func MostBiased(r study.Result) int {
 	worst, largest := -1, 0.0
@@ -419,4 +424,18 @@ func MostBiased(r study.Result) int {
 		}
 	}
 	return worst
+}
+
+// Extreme returns the row with the least or the largest root mean square error of a
+// grid and the place of its point; nil for none.
+func Extreme(points []GridPoint, largest bool) (at int, row *study.Row) {
+	for i, p := range points {
+		for k, r := range p.Result.Rows {
+			e := r.HOverE.RMSE.Value
+			if e > 0 && (row == nil || largest == (e > row.HOverE.RMSE.Value)) {
+				at, row = i, &points[i].Result.Rows[k]
+			}
+		}
+	}
+	return at, row
 }
