@@ -34,7 +34,7 @@ func (CellFit) Cutoff(p *Prepared) Cutoff {
 	if c.unfit {
 		return doesNotFit()
 	}
-	return p.answer(c.best.x[0], math.Sqrt(c.variance), p.kneeReadings(), beyond)
+	return p.answer(c.best.x[0], math.Sqrt(c.variance), p.kneeReadings(), beneath)
 }
 
 // kneeReadings returns the number of readings that show the photocurrent end.

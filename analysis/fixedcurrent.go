@@ -5,9 +5,9 @@ import "math"
 // FixedCurrent takes the voltage at which the current has fallen to a small fixed
 // value, the same for all settings.
 type FixedCurrent struct {
-	// Current is that value in A. For 0 it is ten steps of the meter's last
-	// digit, or ten times the smallest noise where that is more, at that setting
-	// of the run where it is most.
+	// Current is that value in A. For 0 it is the smallest that the meter shows
+	// for certain: one and a half steps of its last digit, or three times the
+	// smallest noise where that is more, at that setting of the run where it is most.
 	Current float64
 	// Span scales the value; 0 stands for 1, the usual choice.
 	Span float64
@@ -25,7 +25,7 @@ func (m FixedCurrent) Spanned(span float64) Method {
 func (FixedCurrent) Page() Page {
 	return Page{
 		Summary: "The voltage at which the current has fallen to a small fixed value, the same for all settings.",
-		ByHand:  "Choose a current that the meter shows well, turn the retarding voltage up until it is reached, and do the same at each setting.",
+		ByHand:  "Choose the smallest current that the meter shows for certain, turn the retarding voltage up until it is reached, and do the same at each setting.",
 		Assumes: "The curves of all settings have one shape and one height at their ends, so that the error is the same at each.",
 		Errs: "Too low by what the current still has to fall, less the reverse current. A brighter line reads higher, so " +
 			"brightness that goes with the photon energy makes the slope too high. The threshold is absolute: scaling the current moves it.",
@@ -59,7 +59,7 @@ func (m FixedCurrent) level(p *Prepared) float64 {
 	if m.Current > 0 {
 		return m.Current * usual(m.Span)
 	}
-	return 10 * p.least * usual(m.Span)
+	return p.least * usual(m.Span)
 }
 
 // Construct draws the level and marks where the curve meets it.

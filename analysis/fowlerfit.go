@@ -46,7 +46,7 @@ func (FowlerFit) Cutoff(p *Prepared) Cutoff {
 	if failure.Status != OK {
 		return failure
 	}
-	return p.answer(v, math.Sqrt(variance), p.parts.Lit+1-from, beyond)
+	return p.answer(v, math.Sqrt(variance), p.parts.Lit+1-from, beneath)
 }
 
 // fowlerFit fits the readings from <= i < to and returns the cutoff in V and its

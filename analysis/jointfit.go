@@ -299,7 +299,7 @@ func (j jointProblem) line(s solution, factor float64, cutoffs []Cutoff) Line {
 	}
 	for i, p := range j.settings {
 		if p.usable() {
-			cutoffs[i] = p.answer(j.at(s.x, p).cutoff, math.Sqrt(variance(j.away(p))), p.kneeReadings(), beyond)
+			cutoffs[i] = p.answer(j.at(s.x, p).cutoff, math.Sqrt(variance(j.away(p))), p.kneeReadings(), beneath)
 		}
 	}
 	return Line{

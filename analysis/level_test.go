@@ -9,7 +9,7 @@ import (
 // last digit and the noise, and the curve has that current there.
 func TestFixedCurrentSaysItsCurrent(t *testing.T) {
 	c := planePair()
-	for _, given := range []float64{0, 30e-12} {
+	for _, given := range []float64{0, 5e-12} {
 		p := new(Prepared)
 		if err := p.Prepare(c.noisy(404.656, 1e-12, 0, source(3)), runFacts(0)); err != nil {
 			t.Fatal(err)
@@ -22,5 +22,18 @@ func TestFixedCurrentSaysItsCurrent(t *testing.T) {
 		if there := c.current(404.656, got.Stopping); math.Abs(there-got.Level) > 6e-12 {
 			t.Errorf("given %v A it says %v A, and the curve has %v A at %v V", given, got.Level, there, got.Stopping)
 		}
+	}
+}
+
+// A current that is far above the noise is fixed soon, and no cutoff: more of it
+// flows at the next voltages.
+func TestAFixedCurrentFarAboveTheNoiseIsNoCutoff(t *testing.T) {
+	c := planePair()
+	p := new(Prepared)
+	if err := p.Prepare(c.noisy(404.656, 1e-12, 0, source(3)), runFacts(0)); err != nil {
+		t.Fatal(err)
+	}
+	if got := (FixedCurrent{Current: 100e-12}).Cutoff(p); got.Status != OutsideKnee {
+		t.Errorf("a hundred times the noise: %+v", got)
 	}
 }

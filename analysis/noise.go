@@ -154,22 +154,30 @@ func surelyMore(n int) float64 { return 1 + surely*1.2*1.8/math.Sqrt(float64(n))
 
 // typical returns the standard deviation that a quantile of |residual|/scale
 // stands for, over the readings whose scale is a number, and how many these are; 0
-// if there are none.
+// if there are none. A quantile is there for the few that lie far off, which only
+// raise the root of the mean square of residuals about a curve: the deviation is not
+// above that, as it would be where few residuals are much alike.
 func (p *Prepared) typical(scale func(i int) float64, q quantile) (deviation float64, n int) {
 	ratios := p.scratch.x[:0]
+	var sum float64
 	for i, r := range p.scratch.residuals {
 		s := scale(i)
 		if math.IsNaN(r) || math.IsNaN(s) {
 			continue
 		}
 		ratios = append(ratios, math.Abs(r)/s)
+		sum += r / s * r / s
 	}
 	p.scratch.x = ratios
 	if n = len(ratios); n == 0 {
 		return 0, 0
 	}
 	slices.Sort(ratios)
-	return ranked(ratios, q.share) / q.of, n
+	deviation = ranked(ratios, q.share) / q.of
+	if !p.scratch.repeats {
+		deviation = min(deviation, math.Sqrt(sum/float64(n)))
+	}
+	return deviation, n
 }
 
 // scatter fills scratch.residuals with one value a point, whose standard

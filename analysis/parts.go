@@ -198,6 +198,9 @@ func (p *Prepared) lasts(zero float64, i int) bool {
 	if p.V[end-1]-p.V[i] < 2*plateauLength && !p.isFlat(zero, i, middle) {
 		return false
 	}
+	if start := rest.At(p.V[i]); math.Abs(rest.Slope) > flatShare*(zero-start)/p.V[i] {
+		return false
+	}
 	return p.isStraight(i, middle)
 }
 
@@ -349,21 +352,11 @@ func drawn[D drawing](d D, p *Prepared, span float64, e extent) Cutoff {
 // below, the light's current still flows, and above it has long ended.
 type Knee struct {
 	// Lit and Flat are its ends, and Low and High these with a step of the voltage
-	// on either side, or with the warm tail and the hidden foot where these are
-	// longer.
+	// on either side.
 	Lit, Flat, Low, High float64
 	// Step is the longest step at the ends.
 	Step float64
 }
-
-// warmTail is how far in kT/e the current of a warm emitter may be seen beyond its
-// cutoff: there the Fowler function (R. H. Fowler, Phys. Rev. 38, 45 (1931)) has
-// fallen to a thousandth of what it is two kT/e before the cutoff.
-const warmTail = 6
-
-// hiddenFoot is how far in kT/e the noise may hide the foot of a knee before its
-// cutoff (common practice, no source).
-const hiddenFoot = 4
 
 // Knee returns the span of the curve, and whether it has one.
 func (p *Prepared) Knee() (k Knee, ok bool) {
@@ -373,7 +366,7 @@ func (p *Prepared) Knee() (k Knee, ok bool) {
 	lit, flat := p.parts.Lit, min(p.parts.PlateauFrom, len(p.V)-1)
 	k.Lit, k.Flat = p.V[lit], p.V[flat]
 	k.Step = max(p.V[min(lit+1, len(p.V)-1)]-p.V[lit], p.V[flat]-p.V[max(flat-1, 0)])
-	k.Low, k.High = k.Lit-max(k.Step, warmTail*p.kT), k.Flat+max(k.Step, hiddenFoot*p.kT)
+	k.Low, k.High = k.Lit-k.Step, k.Flat+k.Step
 	return k, true
 }
 
@@ -440,26 +433,38 @@ const (
 	within extent = iota
 	// beyond is a fit that extrapolates.
 	beyond
+	// beneath is a fit of a warm emitter's current, whose cutoff lies beneath the
+	// tail.
+	beneath
 )
+
+// warmTail is how far in kT/e the current of a warm emitter may be seen beyond its
+// cutoff: there the Fowler function (R. H. Fowler, Phys. Rev. 38, 45 (1931)) has
+// fallen to a thousandth of what it is two kT/e before the cutoff.
+const warmTail = 6
 
 // answer returns a Cutoff with an answer that p can bear, from n readings: one
 // that is known to a part of the sweep and lies in the knee. No voltage is known
 // better than the step allows, spread over the readings that it is from. A fit
 // that extrapolates may leave the knee by twice its uncertainty, or go to where
-// the root of the photocurrent points.
+// the root of the photocurrent points, since noise hides the foot of a curve (TestNoiseHidesTheFootOfACurve);
+// what is hidden is then in its uncertainty.
 func (p *Prepared) answer(v, u float64, n int, e extent) Cutoff {
 	k, ok := p.Knee()
 	if !ok {
 		return noFall(p)
 	}
 	low, high := k.Low, k.High
-	if e == beyond {
+	if e == beneath {
+		low = min(low, k.Lit-warmTail*p.kT)
+	}
+	if e != within {
 		low = min(low, k.Lit-2*u)
 		high = max(high, k.Flat+2*u, p.hiddenEnd()+k.Step)
 		if unseen := v - p.V[min(p.parts.Lit+1, len(p.V)-1)]; unseen > 0 {
-			// The end of the current may lie anywhere on the way that its noise
-			// hides (JCGM 100:2008, 4.3.7).
-			u = max(u, unseen/math.Sqrt(12))
+			// The end of the current may lie anywhere between the last reading that
+			// shows it and as far beyond the voltage found (JCGM 100:2008, 4.3.7).
+			u = max(u, unseen/math.Sqrt(3))
 		}
 	}
 	u = max(u, k.Step/math.Sqrt(12)/float64(max(n, 1)))

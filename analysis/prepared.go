@@ -39,9 +39,9 @@ type Prepared struct {
 	// each point.
 	readings []run.Reading
 	counts   []int
-	// least is the smallest current in A that can be told from zero: a step of
-	// the last digit or the smallest noise, whichever is more. Within a run it is
-	// the largest of all settings.
+	// least is the smallest current in A that can be told from zero: one and a half
+	// steps of the last digit or three times the smallest noise, whichever is more.
+	// Within a run it is the largest of all settings.
 	least float64
 	// kT is the thermal energy of the emitter in eV.
 	kT float64
@@ -111,7 +111,7 @@ func (p *Prepared) Prepare(c run.Curve, f run.Facts) error {
 	}
 	p.floorNoise()
 	p.hidden = p.hidesNoise()
-	p.least = max(p.Resolution, slices.Min(p.U))
+	p.least = max(sameDigit*p.Resolution, surely*slices.Min(p.U))
 	p.scratch.cellDone, p.scratch.bends.width = false, 0
 	p.findParts()
 	return nil

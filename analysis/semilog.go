@@ -2,8 +2,8 @@ package analysis
 
 import "math"
 
-// SemiLog takes the meeting point of two straight lines on a plot of the
-// logarithm of the current above its reverse plateau.
+// SemiLog takes the voltage at which the steep end of the curve comes down to the
+// noise on a plot of the logarithm of the current above its reverse plateau.
 type SemiLog struct {
 	// Span scales the stretch that is called straight; 0 stands for 1, the usual choice.
 	Span float64
@@ -18,69 +18,72 @@ func (SemiLog) Spanned(span float64) Method { return SemiLog{Span: span} }
 // Page describes the method.
 func (SemiLog) Page() Page {
 	return Page{
-		Summary: "On a plot of the logarithm of the current above its reverse plateau, the meeting point of the lines through the upper branch, from eight to three tenths " +
-			"of the photocurrent at zero volts, and through the warm tail, the last decade above three times the plateau's noise.",
-		ByHand: "Subtract the reverse current, plot the rest on semi-logarithmic paper, and lay one ruler along the upper branch " +
-			"and one along the last decade above the noise; read where they meet.",
-		Assumes: "The current ends in the exponential tail of a warm emitter, which is seen over some readings above the noise.",
-		Errs: "Too low: by some kT/e where the tail is seen, and by much more, and more for a larger photon energy, where noise or large " +
-			"steps hide it. Then a brighter line reads higher too, and there is often no answer, since the current still flows at the voltage found.",
+		Summary: "On a plot of the logarithm of the current above its reverse plateau, the meeting point of the line through the steep end, the last decade above " +
+			"three times the noise of the plateau, and the level of that threefold noise.",
+		ByHand: "Subtract the reverse current, plot the rest on semi-logarithmic paper, and lay one ruler along the last decade above the noise " +
+			"and one level through the scatter beyond it; read where they meet.",
+		Assumes: "The current falls so steeply at its end that it matters little how far it can be seen.",
+		Errs: "Too low where noise hides the foot of the curve, by the root of the noise over the photocurrent at zero volts as a share of the " +
+			"largest kinetic energy, less the warm tail. A brighter line reads higher, and so does a quieter meter.",
 		Source: "common practice, no source",
 	}
 }
 
-// The branches of the logarithm of the current: the upper one in shares of the
-// photocurrent at zero volts, and the lower one in decades above three times
-// the plateau's noise (common practice, no source).
-var upperBranch = shares{high: 0.8, low: 0.3}
+// steepDecades is the length of the steep end in decades above three times the
+// noise (common practice, no source).
+const steepDecades = 1.0
 
-const lowerDecades = 1.0
-
-// Cutoff crosses the straight lines through the two branches.
-func (m SemiLog) Cutoff(p *Prepared) Cutoff { return drawn(m, p, m.Span, within) }
+// Cutoff crosses the line through the steep end with the level of the noise.
+func (m SemiLog) Cutoff(p *Prepared) Cutoff { return drawn(m, p, m.Span, beyond) }
 
 func (SemiLog) draw(p *Prepared, span float64) construction {
 	base := p.level()
-	upper, lower, n := p.branches(base, span)
-	if n == 0 {
-		return failed(TooFewReadings, "fewer than two readings on the upper branch or three in the last decade above the noise; take smaller steps there, or more light")
+	seen, known := p.threefoldNoise()
+	steep, from, to := p.steepEnd(base, seen, span)
+	switch {
+	case to-from < 3:
+		return failed(TooFewReadings, "fewer than three readings on the fall from zero volts to the noise; take smaller steps there, or more light")
+	case !(steep.Slope < 0):
+		return failed(NoCutoff, hiddenFall)
 	}
-	if lower.Slope >= upper.Slope {
-		return failed(NoCutoff, "the logarithm of the current does not bend down; take smaller steps around the knee")
-	}
-	v, u := cross(upper, lower)
+	v, u := cross(steep, trend{Mean: math.Log(seen), VarMean: known * known})
+	// One more or less in the level of the plateau, all else as it is.
 	shifted := base
 	shifted.Mean -= math.Sqrt(base.VarMean)
-	if a, b, n := p.branches(shifted, span); n > 0 {
-		other, _ := cross(a, b)
-		u = math.Hypot(u, other-v)
+	if other := p.logarithmic(shifted, from, to); other.Slope < 0 {
+		at, _ := cross(other, trend{Mean: math.Log(seen)})
+		u = math.Hypot(u, at-v)
 	}
-	return construction{v: v, u: u, n: n}
+	return construction{v: v, u: u, n: to - from}
 }
 
-// branches returns the straight lines through the logarithm of the current above
-// a level, upper branch and warm tail, and the number of readings on the tail, 0
-// if one of them has too few.
-func (p *Prepared) branches(base trend, span float64) (upper, lower trend, n int) {
-	from, to := p.window(upperBranch.times(span), base, 2)
-	if to-from < 2 {
-		return upper, lower, 0
+// threefoldNoise returns the current in A that is surely seen, three times the
+// noise of the readings on the plateau, or of the last one where there is none, and
+// how well its logarithm is known: that of a standard deviation of n readings to one
+// over the root of 2 (n - 1) (JCGM 100:2008, E.4.3).
+func (p *Prepared) threefoldNoise() (current, known float64) {
+	from, to := p.parts.PlateauFrom, p.parts.PlateauTo
+	if !p.parts.Flat {
+		from, to = len(p.V)-1, len(p.V)
 	}
-	last := p.parts.Lit
-	floor := surely * math.Sqrt(p.U[last]*p.U[last]+base.Var(p.V[last]))
-	top := min(floor*math.Pow(10, lowerDecades*usual(span)), p.above(to-1, base)*(1-tie))
-	start := to
-	for start <= last && p.above(start, base) > top {
-		start++
+	var sum float64
+	for _, u := range p.U[from:to] {
+		sum += u * u
 	}
-	end := start
-	for end <= last && p.seen(end, base) {
-		end++
+	n := float64(to - from)
+	return surely * math.Sqrt(sum/n), 1 / math.Sqrt(2*max(n-1, 1))
+}
+
+// steepEnd returns the straight line through the logarithm of the current above a
+// level over the last decades above what is surely seen, in A, and its readings
+// from <= i < to.
+func (p *Prepared) steepEnd(base trend, seen, span float64) (line trend, from, to int) {
+	low := seen / p.parts.Zero
+	from, to = p.window(shares{high: min(low*math.Pow(10, steepDecades*usual(span)), 1), low: low}, base, 3)
+	if to-from < 3 {
+		return trend{}, from, to
 	}
-	if end-start < 3 {
-		return upper, lower, 0
-	}
-	return p.logarithmic(base, from, to), p.logarithmic(base, start, end), end - start
+	return p.logarithmic(base, from, to), from, to
 }
 
 // logarithmic returns the straight line through the logarithm of the current
@@ -95,29 +98,28 @@ func (p *Prepared) logarithmic(base trend, from, to int) trend {
 	return straight(p.V[from:to], s.y, s.w).Widen(p.V[from:to], s.y, s.w)
 }
 
-// Construct draws both branches as currents.
+// Construct draws the steep end and the level of the noise as currents.
 func (m SemiLog) Construct(p *Prepared, c Cutoff) []Stroke {
 	if c.Status != OK {
 		return nil
 	}
 	base := p.level()
-	upper, lower, n := p.branches(base, m.Span)
-	if n == 0 {
+	seen, _ := p.threefoldNoise()
+	steep, from, to := p.steepEnd(base, seen, m.Span)
+	if to-from < 3 {
 		return nil
 	}
-	draw := func(t trend, role string, from, to float64) Stroke {
-		s := Stroke{Role: role}
-		const pieces = 32
-		for k := range pieces + 1 {
-			v := from + (to-from)*float64(k)/pieces
-			s.V, s.I = append(s.V, v), append(s.I, base.At(v)+math.Exp(t.At(v)))
-		}
-		return s
+	end := Stroke{Role: "steep end"}
+	const pieces = 32
+	for k := range pieces + 1 {
+		v := p.V[from] + (c.Stopping-p.V[from])*float64(k)/pieces
+		end.V, end.I = append(end.V, v), append(end.I, base.At(v)+math.Exp(steep.At(v)))
 	}
-	from, _ := p.window(upperBranch.times(m.Span), base, 2)
+	level := base
+	level.Mean += seen
 	return []Stroke{
-		draw(upper, "upper branch", p.V[from], c.Stopping),
-		draw(lower, "warm tail", c.Stopping, p.V[min(p.parts.PlateauFrom, len(p.V)-1)]),
-		{Role: "meeting point", V: []float64{c.Stopping}, I: []float64{base.At(c.Stopping) + math.Exp(upper.At(c.Stopping))}},
+		end,
+		level.stroke("three times the noise", c.Stopping, p.V[len(p.V)-1]),
+		{Role: "meeting point", V: []float64{c.Stopping}, I: []float64{level.At(c.Stopping)}},
 	}
 }

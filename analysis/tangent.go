@@ -42,7 +42,7 @@ func (p *Prepared) fall(span float64) (line trend, from, to int) {
 }
 
 // Cutoff extends the straight line through the window.
-func (m Tangent) Cutoff(p *Prepared) Cutoff { return drawn(m, p, m.Span, within) }
+func (m Tangent) Cutoff(p *Prepared) Cutoff { return drawn(m, p, m.Span, beyond) }
 
 func (Tangent) draw(p *Prepared, span float64) construction {
 	line, from, to := p.fall(span)

@@ -32,7 +32,7 @@ func (m TwoTangent) Cutoff(p *Prepared) Cutoff {
 	if p.parts.Falls && !p.parts.Flat {
 		return fail(NoCutoff, "the curve ends before it becomes flat; sweep to a higher retarding voltage")
 	}
-	return drawn(m, p, m.Span, within)
+	return drawn(m, p, m.Span, beyond)
 }
 
 func (TwoTangent) draw(p *Prepared, span float64) construction {

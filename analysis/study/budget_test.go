@@ -72,7 +72,7 @@ func TestABenchWithoutEffectsHasNoBudget(t *testing.T) {
 	}
 	a.Geometry = physics.Spheres{RadiusRatio: 0.5}
 	a.Emitter.Temperature, a.Collector.Temperature = 295, 295
-	if b := budgetOf(t, only(a), "tangent"); len(b.Groups) != 0 || b.Rows[0].Dropped != 0 || b.Rows[0].Full != b.Rows[0].Reference {
+	if b := budgetOf(t, only(a), "square-root"); len(b.Groups) != 0 || b.Rows[0].Dropped != 0 || b.Rows[0].Full != b.Rows[0].Reference {
 		t.Errorf("the bench without effects has %+v", b)
 	}
 }

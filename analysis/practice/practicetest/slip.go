@@ -121,7 +121,7 @@ func Slips() []Slip {
 			a.Stopping = r[i].AtCurrent(4e-12).Stopping
 			a.Conclude()
 		}},
-		{Check: "rounded-to-step", Method: "tangent", Make: each(func(v float64) float64 { return math.Round(v/0.05) * 0.05 })},
+		{Check: "rounded-to-step", Beside: []string{"alike"}, Method: "tangent", Make: each(func(v float64) float64 { return math.Round(v/0.05) * 0.05 })},
 		{Check: "below-threshold-kept", Level: "awkward", Method: "tangent", Make: func(_ Room, _ int, a *Work) {
 			last := len(a.Stopping) - 1
 			a.Stopping[last], a.LeftOut[last] = practice.Quantity{Value: 0, Half: 0.5}, false

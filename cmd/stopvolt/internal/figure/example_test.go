@@ -234,15 +234,13 @@ func ExampleConstruction_roots() {
 func ExampleConstruction_logarithms() {
 	pl := violetPlane(analysis.Logarithms, func(_, current, u float64) (float64, float64) { return current, u })
 	logarithm := func(v float64) float64 { return math.Log(violetAbove(v)) }
-	through := func(a, b float64) func(v float64) float64 {
-		return func(v float64) float64 { return logarithm(a) + (logarithm(b)-logarithm(a))*(v-a)/(b-a) }
-	}
-	upper, tail := through(0.2, 0.6), through(1.35, 1.5)
-	at, _ := meets(func(v float64) float64 { return upper(v) - tail(v) }, 0.2, 1.5)
+	tail := func(v float64) float64 { return logarithm(1.35) + (logarithm(1.5)-logarithm(1.35))*(v-1.35)/0.15 }
+	const seen = 3 * 0.8e-12
+	at, _ := meets(func(v float64) float64 { return tail(v) - math.Log(seen) }, 1.2, 2)
 	violetConstruction("semi-log", at, pl,
-		analysis.Stroke{Role: "upper branch", V: []float64{0.2, at}, I: []float64{math.Exp(upper(0.2)), math.Exp(upper(at))}},
-		analysis.Stroke{Role: "warm tail", V: []float64{at, 1.6}, I: []float64{math.Exp(tail(at)), math.Exp(tail(1.6))}},
-		analysis.Stroke{Role: "meeting point", V: []float64{at}, I: []float64{math.Exp(upper(at))}})
+		analysis.Stroke{Role: "steep end", V: []float64{1.2, at}, I: []float64{math.Exp(tail(1.2)), seen}},
+		analysis.Stroke{Role: "three times the noise", V: []float64{at, 2.2}, I: []float64{seen, seen}},
+		analysis.Stroke{Role: "meeting point", V: []float64{at}, I: []float64{seen}})
 }
 
 // differences returns the n-th differences of the violet curve with their

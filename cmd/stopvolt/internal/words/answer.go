@@ -93,22 +93,17 @@ const NextStep = "Curves do not tell how far a method is from the truth. stopvol
 	"that are like them, and says what to correct h/e by, and how well that is known."
 
 // FixedLevel says at what current fixed-current read the curves of an
-// extraction, empty where it did not.
+// extraction, empty where it did not. It is the same for all of them.
 func FixedLevel(x analysis.Extraction, methods []analysis.Method) string {
-	low, high := math.Inf(1), 0.0
-	name := ""
 	for m, method := range methods {
+		if _, fixed := method.(analysis.FixedCurrent); !fixed {
+			continue
+		}
 		for _, s := range x.Settings {
-			if c := s.Cutoffs[m]; c.Status == analysis.OK && c.Level > 0 {
-				low, high, name = min(low, c.Level), max(high, c.Level), method.Name()
+			if c := s.Cutoffs[m]; c.Status == analysis.OK {
+				return fmt.Sprintf("%s took the voltages at %s.", method.Name(), Quantity(c.Level, "A"))
 			}
 		}
 	}
-	switch {
-	case name == "":
-		return ""
-	case high > low*(1+1e-9):
-		return fmt.Sprintf("%s took the voltages at %s to %s.", name, Quantity(low, "A"), Quantity(high, "A"))
-	}
-	return fmt.Sprintf("%s took the voltages at %s.", name, Quantity(low, "A"))
+	return ""
 }
