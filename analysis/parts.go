@@ -462,9 +462,10 @@ func (p *Prepared) answer(v, u float64, n int, e extent) Cutoff {
 		low = min(low, k.Lit-2*u)
 		high = max(high, k.Flat+2*u, p.hiddenEnd()+k.Step)
 		if unseen := v - p.V[min(p.parts.Lit+1, len(p.V)-1)]; unseen > 0 {
-			// The end of the current may lie anywhere between the last reading that
-			// shows it and as far beyond the voltage found (JCGM 100:2008, 4.3.7).
-			u = max(u, unseen/math.Sqrt(3))
+			// The end of the current may lie anywhere on the way that its noise hides
+			// (JCGM 100:2008, 4.3.7), and the beginning of the plateau is not to be
+			// more than two standard uncertainties off.
+			u = max(u, unseen/math.Sqrt(12), (v-k.Flat)/2)
 		}
 	}
 	u = max(u, k.Step/math.Sqrt(12)/float64(max(n, 1)))
