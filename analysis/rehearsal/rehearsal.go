@@ -101,6 +101,10 @@ func (r *Rehearsal) Display() Display { return r.desk().display }
 // Controls returns what is set.
 func (r *Rehearsal) Controls() Controls { return r.desk().controls }
 
+// Nulled reports of each range, in the order of FullScales, whether the meter of
+// the present bench was zeroed on it.
+func (r *Rehearsal) Nulled() []bool { return slices.Clone(r.desk().nulled) }
+
 // Book returns the logbook, which must not be changed.
 func (r *Rehearsal) Book() *Logbook { return &r.book }
 

@@ -44,6 +44,9 @@ type NotebookWords struct {
 	Alt string
 	// Voltage and Current name the axes, without units.
 	Voltage, Current string
+	// Whole and Knee name the two panels, and Share the axis of a sketch
+	// without readings, which is in per cent.
+	Whole, Knee, Share string
 	// The keys.
 	Reading, Struck, Beside, Sketch, Ruler, Cutoff, Overload string
 }
@@ -67,7 +70,7 @@ type Panel struct {
 }
 
 // Picture lays the page out, and says where its panels are: the whole curve, and
-// the knee. The error says what is not finite.
+// the knee; a blank page has none. The error says what is not finite.
 func (f Notebook) Picture() (Picture, []Panel, error) {
 	if err := f.check(); err != nil {
 		return Picture{}, nil, err
@@ -87,9 +90,20 @@ func (f Notebook) Picture() (Picture, []Panel, error) {
 	p := Picture{Alt: f.Words.Alt, width: width, height: height, draw: func(c draw.Canvas) {
 		inside := draw.Crop(c, pageMargin, -pageMargin, pageMargin, -pageMargin)
 		h.draw(inside)
-		place(whole, c, areas[0])
-		place(knee, c, areas[1])
+		for i, panel := range []struct {
+			p    *plot.Plot
+			name string
+		}{{whole, f.Words.Whole}, {knee, f.Words.Knee}} {
+			place(panel.p, c, areas[i])
+			// A curve leaves the upper right corner free.
+			corner := lettering(labelSize, ink)
+			corner.XAlign, corner.YAlign = draw.XRight, draw.YTop
+			c.FillText(corner, vg.Point{X: areas[i].Max.X - 2, Y: areas[i].Max.Y}, panel.name)
+		}
 	}}
+	if f.blank() {
+		return p, nil, nil
+	}
 	return p, []Panel{
 		panelOf(whole, wholeUnit, areas[0], width, height),
 		panelOf(knee, kneeUnit, areas[1], width, height),
@@ -172,7 +186,7 @@ func (f Notebook) sweep() extent {
 func (f Notebook) knee() extent {
 	switch {
 	case f.Cutoff != nil:
-		return kneeWindow(f.Cutoff.V, narrowest+0.07)
+		return f.holding(kneeWindow(f.Cutoff.V, narrowest+0.07))
 	case len(f.Readings) < 3:
 		return f.sweep()
 	}
@@ -180,7 +194,28 @@ func (f Notebook) knee() extent {
 	if e := voltages(f.curve()); centre >= e.high || centre <= e.low {
 		return e.padded(0.03, 0.1)
 	}
-	return kneeWindow(centre, narrowest+0.07)
+	return f.holding(kneeWindow(centre, narrowest+0.07))
+}
+
+// fewest is the number of readings below which nothing is enlarged further.
+const fewest = 4
+
+// holding widens a range of voltages until it holds a few readings.
+func (f Notebook) holding(e extent) extent {
+	for range 12 {
+		inside := 0
+		for _, r := range f.Readings {
+			if r.Retarding >= e.low && r.Retarding <= e.high {
+				inside++
+			}
+		}
+		if inside >= min(fewest, len(f.Readings)) {
+			break
+		}
+		half := (e.high - e.low) / 2
+		e = extent{e.low - half/2, e.high + half/2}
+	}
+	return e
 }
 
 // Looks of the picture's parts.
@@ -246,6 +281,9 @@ func (f Notebook) keys() []key {
 
 // plot returns the plot of a range of voltages; the whole has the sketch.
 func (f Notebook) plot(window extent, share float64, whole bool) (*plot.Plot, unit) {
+	if f.blank() {
+		return f.bare(window, whole)
+	}
 	own := readings{f.curve(), f.mark(), readingBar()}
 	shown := []readings{own}
 	beside := f.beside()
@@ -255,9 +293,8 @@ func (f Notebook) plot(window extent, share float64, whole bool) (*plot.Plot, un
 	most := f.largest()
 	var sketched []float64
 	if whole && len(f.SketchV) > 0 {
-		if most == 0 {
-			most = finestCurrent
-		}
+		// Where nothing flows at all, what was expected is a finest current high.
+		most = math.Max(most, finestCurrent)
 		sketched = make([]float64, len(f.SketchI))
 		for i, percent := range f.SketchI {
 			sketched[i] = percent / 100 * most
@@ -300,6 +337,27 @@ func (f Notebook) plot(window extent, share float64, whole bool) (*plot.Plot, un
 		p.Add(through(v, scaled(i, u.size), rulerLine()))
 	}
 	return p, u
+}
+
+// blank reports that nothing is written on the page.
+func (f Notebook) blank() bool { return len(f.Readings) == 0 && len(f.Struck) == 0 }
+
+// bare returns the plot of a page on which nothing is written: the whole has what
+// was expected, in per cent, and the knee has nothing to enlarge.
+func (f Notebook) bare(window extent, whole bool) (*plot.Plot, unit) {
+	axis := nowhere().with(0, 100).with(f.SketchI...).padded(0.05, 1)
+	p := newPlot(window, axis)
+	p.X.Label.Text = f.Words.Voltage + " / V"
+	p.Y.Label.Text = f.Words.Share
+	p.Add(across(0, stroke(faint, 0.8)))
+	if whole && len(f.SketchV) > 0 {
+		p.Add(through(f.SketchV, f.SketchI, sketchLine()))
+	}
+	if !whole {
+		p.Y.Label.Text = ""
+		p.HideY()
+	}
+	return p, unit{size: 0}
 }
 
 // addSmooth adds readings as a line.

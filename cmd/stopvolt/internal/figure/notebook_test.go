@@ -11,6 +11,7 @@ import (
 var notebookWords = NotebookWords{
 	Alt: "The readings of a page.", Voltage: "retarding voltage", Current: "current", Reading: "reading", Struck: "struck out",
 	Beside: "undimmed, a tenth", Sketch: "as sketched before", Ruler: "ruler", Cutoff: "cutoff as read", Overload: "beyond the range",
+	Whole: "whole curve", Knee: "knee", Share: "per cent of the largest current",
 }
 
 // notebookPage is a page with everything on it.
@@ -102,5 +103,38 @@ func BenchmarkNotebook(b *testing.B) {
 		if _, err := p.svg(); err != nil {
 			b.Fatal(err)
 		}
+	}
+}
+
+// A page on which nothing is written has no scale of currents: what was expected is
+// drawn in per cent, and there is nothing for a ruler to lie on.
+func TestNotebookWithoutReadingsIsInPerCent(t *testing.T) {
+	blank := Notebook{Words: notebookWords, SketchV: []float64{-1, 0, 2}, SketchI: []float64{100, 90, 0}}
+	p, u := blank.plot(blank.sweep(), 0, true)
+	if p.Y.Label.Text != notebookWords.Share || p.Y.Max < 100 || p.Y.Min > 0 || u.name != "" {
+		t.Errorf("the axis is %q from %g to %g in %q", p.Y.Label.Text, p.Y.Min, p.Y.Max, u.name)
+	}
+	if _, panels, err := blank.Picture(); err != nil || panels != nil {
+		t.Errorf("%d panels, %v", len(panels), err)
+	}
+}
+
+// The knee is enlarged no further than a few readings allow.
+func TestKneeHoldsReadings(t *testing.T) {
+	coarse := Notebook{Words: notebookWords}
+	for i := range 8 {
+		v := -1 + 0.5*float64(i)
+		left := math.Max(1-(v+1)/3, 0)
+		coarse.Readings = append(coarse.Readings, run.Reading{Retarding: v, Current: 1e-9*left*left - 1e-12})
+	}
+	e := coarse.knee()
+	inside := 0
+	for _, r := range coarse.Readings {
+		if r.Retarding >= e.low && r.Retarding <= e.high {
+			inside++
+		}
+	}
+	if inside < fewest {
+		t.Errorf("%d readings from %g to %g V", inside, e.low, e.high)
 	}
 }

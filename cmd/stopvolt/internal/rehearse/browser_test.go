@@ -32,6 +32,8 @@ type walker struct {
 	keyboard bool
 	shots    string
 	taken    int
+	// diary counts what a walk costs a person; nil for nobody.
+	diary *diary
 }
 
 func (w *walker) do(steps ...chromedp.Action[chromedp.Void]) {
@@ -86,6 +88,7 @@ func (w *walker) click(id string) {
 	case 3:
 		w.t.Fatalf("#%s is covered, at %v", id, at)
 	}
+	w.diary.count(func(e *effort) { e.clicks++ })
 	w.do(chromedp.MouseClickXY(at[0], at[1]))
 }
 
@@ -112,6 +115,15 @@ func (w *walker) press(id string) {
 func (w *walker) settled() {
 	w.t.Helper()
 	w.do(chromedp.WaitNotPresent(`#all[aria-busy="true"]`))
+	w.looks()
+}
+
+// looks reads what is new on the page.
+func (w *walker) looks() {
+	w.t.Helper()
+	if w.diary != nil {
+		w.diary.reads(eval[string](w, `document.body.innerText`))
+	}
 }
 
 // says returns what the page said of the last action.
@@ -123,6 +135,11 @@ func (w *walker) fill(id, text string) {
 	if w.keyboard {
 		w.reach(id)
 	} else {
+		// The click into the field is a part of typing.
+		if w.diary != nil {
+			before := w.diary.now().clicks
+			defer w.diary.count(func(e *effort) { e.clicks = before })
+		}
 		// A picture that comes late moves what is below it, and a hand clicks again.
 		for range 5 {
 			w.click(id)
@@ -133,6 +150,12 @@ func (w *walker) fill(id, text string) {
 		}
 	}
 	w.do(chromedp.KeyEvent("a", chromedp.KeyModifiers(chromedp.ModifierCtrl)), chromedp.KeyEvent(kb.Delete), chromedp.KeyEvent(text))
+	w.diary.count(func(e *effort) {
+		e.numbers++
+		if strings.Contains(text, " ") {
+			e.letters += len(text)
+		}
+	})
 	if got := eval[string](w, `document.activeElement.value`); got != text {
 		w.t.Fatalf("#%s holds %q after typing %q", id, got, text)
 	}
@@ -147,6 +170,8 @@ func (w *walker) choose(id, value string) {
 	} else {
 		w.do(chromedp.Focus("#" + id))
 	}
+	// The list is opened, and an option clicked.
+	w.diary.count(func(e *effort) { e.clicks += 2 })
 	to := eval[float64](w, fmt.Sprintf(`[...document.getElementById(%q).options].findIndex(o => o.value == %q)`, id, value))
 	if to < 0 {
 		w.t.Fatalf("#%s has no option %q", id, value)
@@ -170,6 +195,7 @@ func (w *walker) choose(id, value string) {
 // pick picks one of several choices.
 func (w *walker) pick(id string) {
 	w.t.Helper()
+	w.diary.count(func(e *effort) { e.questions++ })
 	if !w.keyboard {
 		w.click(id)
 		return

@@ -153,6 +153,14 @@
     if (e.target.closest("#speak")) { speak(); return; }
     if (e.target.closest("#pitch")) { toggleTone(); settle(); return; }
     if (e.target.closest("#print")) { window.print(); return; }
+    const take = e.target.closest("[data-take]");
+    if (take && $("cutoff-v")) {
+      $("cutoff-v").value = take.dataset.take;
+      $("cutoff-v").dataset.typed = "1";
+      $("cutoff-rule").value = "ruler";
+      $("cutoff-u").focus();
+      return;
+    }
     if (e.target.id === "figure") lay(e);
   });
 

@@ -351,6 +351,7 @@ func (d *demonstration) picture(name string, voice Voice) (figure.Picture, error
 		Words: figure.NotebookWords{
 			Alt:     voice.F("instructor.alt", "line", voice.Plain(d.now.Lights[d.setting].Nominal)),
 			Voltage: voice.T("figure.voltage"), Current: voice.T("figure.current"), Reading: voice.T("instructor.mean"),
+			Whole: voice.T("figure.whole"), Knee: voice.T("figure.knee"),
 			Beside: voice.T("instructor.before"), Cutoff: voice.T("instructor.truth"),
 		},
 		Readings: d.curve, Cutoff: &struct{ V, U float64 }{truth, 0},

@@ -54,8 +54,10 @@ type deskView struct {
 	Revealed     bool
 	Bench        int
 
-	Steps     []stepView
-	Task      stepView
+	Steps []stepView
+	Task  stepView
+	// Next is the step after the present one; nil at the last.
+	Next      *stepView
 	Questions []questionView
 
 	Controls rehearsal.Controls
@@ -63,12 +65,16 @@ type deskView struct {
 	Dims     []choiceView
 	Ranges   []choiceView
 	Needle   needleView
+	// Nulled are the names of the ranges that were zeroed.
+	Nulled []string
+	// Writable says that the open page takes readings of this bench.
+	Writable bool
 
 	Pages    []pageView
 	Open     *pageView
 	Rows     []rowView
 	Figure   *figureView
-	Rules    []choiceView
+	Rules    []ruleView
 	Sketch   []sketchView
 	Sketched bool
 	Ruler    *rulerView
@@ -107,6 +113,12 @@ type questionView struct {
 type choiceView struct {
 	Value, Label string
 	Chosen       bool
+}
+
+// ruleView is a rule of reading with what one does by it.
+type ruleView struct {
+	choiceView
+	Does string
 }
 
 type filterView struct {
@@ -221,6 +233,9 @@ func (v *visitor) viewSteps(view *deskView) {
 		view.Steps = append(view.Steps, stepView{i, step.Name, step.Minutes, i == r.Step(), r.Done(i)})
 	}
 	view.Task = view.Steps[r.Step()]
+	if next := r.Step() + 1; next < len(view.Steps) {
+		view.Next = &view.Steps[next]
+	}
 	for _, q := range rehearsal.Questions() {
 		if q.Step != view.Task.Name {
 			continue
@@ -253,6 +268,12 @@ func (v *visitor) viewBench(view *deskView) {
 	for i, full := range r.FullScales() {
 		view.Ranges = append(view.Ranges, choiceView{strconv.Itoa(i), w.fullScale(full), i == c.Range})
 	}
+	for i, nulled := range r.Nulled() {
+		if nulled {
+			view.Nulled = append(view.Nulled, w.fullScale(r.FullScales()[i]))
+		}
+	}
+	slices.Reverse(view.Nulled)
 	slices.Reverse(view.Ranges)
 	slices.Reverse(view.Dims)
 	view.Needle = needleOf(view.Moment.Deflection)
@@ -338,6 +359,7 @@ func (v *visitor) viewBook(view *deskView) {
 		return
 	}
 	view.Open = &view.Pages[book.Open]
+	view.Writable = view.Open.Bench == r.At()
 	page := book.Pages[book.Open]
 	for _, k := range page.Readings {
 		view.Rows = append(view.Rows, v.row(k))
@@ -407,7 +429,7 @@ func (v *visitor) viewCutoffs(view *deskView) {
 		}
 	}
 	for _, rule := range rehearsal.Rules() {
-		view.Rules = append(view.Rules, choiceView{rule, w.rule(rule), rule == chosen})
+		view.Rules = append(view.Rules, ruleView{choiceView{rule, w.rule(rule), rule == chosen}, w.does(rule)})
 	}
 	view.Ready = len(r.Points())
 	if !view.Committed {
@@ -425,13 +447,4 @@ func (v *visitor) viewCutoffs(view *deskView) {
 	for _, st := range book.Statements {
 		view.Statements = append(view.Statements, fmt.Sprintf("%s  (%s ± %s) × 10⁻¹⁵ V s", clockText(st.At), w.Number(st.HOverE*1e15, 3), w.Number(st.U*1e15, 3)))
 	}
-}
-
-// rule names a rule of reading.
-func (w Voice) rule(name string) string {
-	if w.Has("rule." + name) {
-		return w.T("rule." + name)
-	}
-	// A method without words of its own has the trade's name.
-	return name
 }

@@ -52,11 +52,30 @@ func (w *walker) takes(filter int, nm, dim string, wait bool, voltages ...float6
 	w.press("open-page")
 	w.press("shutter")
 	for _, v := range voltages {
-		w.turns(v)
-		if wait {
-			w.press("pass-10")
-		}
-		w.press("write")
+		w.writes(v, wait)
+	}
+}
+
+// writes turns the dial, waits by letting bench time pass or not at all, and
+// writes the reading down. Whoever does not hasten the bench waits for the meter.
+func (w *walker) writes(v float64, hasten bool) {
+	w.t.Helper()
+	w.turns(v)
+	if hasten {
+		w.press("pass-10")
+	} else if w.diary != nil {
+		w.diary.count(func(e *effort) { e.settling += w.diary.settle })
+	}
+	w.press("write")
+}
+
+// begins goes on to a step by the page's own next button.
+func (w *walker) begins(step string) {
+	w.t.Helper()
+	w.press("next-step")
+	w.diary.begin(step)
+	if got := eval[string](w, `document.querySelector("#order [aria-current=step]").id`); got != "step-"+step {
+		w.t.Fatalf("the next step is #%s, not %s", got, step)
 	}
 }
 
@@ -70,6 +89,7 @@ func (w *walker) turns(v float64) {
 // reads writes a cutoff.
 func (w *walker) reads(v, u, rule string) {
 	w.t.Helper()
+	w.diary.count(func(e *effort) { e.cutoffs++ })
 	w.fill("cutoff-v", v)
 	w.fill("cutoff-u", u)
 	w.choose("cutoff-rule", rule)
@@ -100,6 +120,13 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 	o.Seed = func() uint64 { return 7 }
 	server := serve(t, o)
 	w := &walker{t: t, ctx: ctx, keyboard: keyboard}
+	// One of the walks is the newcomer's: it does all that the prompts ask for,
+	// and its effort is counted.
+	newcomer := !keyboard && width == 1024
+	if newcomer {
+		w.diary = &diary{seen: make(map[string]bool)}
+		w.diary.begin("safety")
+	}
 	if dir := os.Getenv(shots); dir != "" {
 		w.shots = filepath.Join(dir, fmt.Sprintf("%s-%d", hand, width))
 		if err := os.MkdirAll(w.shots, 0o755); err != nil {
@@ -112,6 +139,7 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 	}
 	w.do(chromedp.EmulateViewport(width, 900), chromedp.Navigate(server.address+"/"))
 	w.fits("the first page")
+	w.looks()
 	w.shot("welcome")
 	if keyboard {
 		w.reach("begin")
@@ -120,13 +148,21 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 		w.click("begin")
 	}
 	w.do(chromedp.WaitVisible("#write"))
+	w.looks()
+	if newcomer {
+		// Within a hundredth of its reading, which is five time constants of a meter
+		// of the first order; and a second to see that it stands.
+		w.diary.settle = 5*server.only(t).setup.Apparatus.Meter.Response + 1
+	}
 
 	// Safety: the lamp does not go on before.
 	w.fits("the desk")
 	w.shot("desk")
-	w.press("lamp")
-	if w.says() == "" {
-		t.Error("the lamp can be lit before the cautions are read")
+	if !newcomer {
+		w.press("lamp")
+		if w.says() == "" {
+			t.Error("the lamp can be lit before the cautions are read")
+		}
 	}
 	w.press("acknowledge")
 	w.press("lamp")
@@ -134,30 +170,39 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 	w.shot("lit")
 
 	// Shutter closed.
-	w.press("step-dark")
+	w.begins("dark")
 	w.pick("answer-zero-0")
 	w.press("keep-zero")
+	if newcomer {
+		// Each range, as the prompt asks.
+		for _, r := range []string{"0", "1", "2"} {
+			w.choose("range", r)
+			w.press("null")
+		}
+	}
 	w.choose("range", "3")
 	w.press("pass-10")
 	w.press("null")
 	w.choose("new-page", "0")
 	w.press("open-page")
 	for _, v := range []float64{0, 1} {
-		w.turns(v)
-		w.press("pass-10")
-		w.press("write")
+		w.writes(v, !newcomer)
 	}
 	w.shot("dark")
 
 	// The sketch, and a coarse sweep of blue.
-	w.press("step-coarse")
+	w.begins("coarse")
 	for i, percent := range []string{"100", "100", "90", "60", "20", "0", "0"} {
 		w.fill(fmt.Sprintf("sketch-%d", i), percent)
 	}
 	w.press("sketch-do")
 	w.pick("answer-range-1")
 	w.press("keep-range")
-	w.takes(2, "435.8", "1", false, -1, -0.5, 0, 0.2, 0.4, 0.6, 0.8, 1.0, 1.5)
+	sweep := []float64{-1, -0.5, 0, 0.2, 0.4, 0.6, 0.8, 1.0, 1.5}
+	if newcomer {
+		sweep = []float64{-1, -0.8, -0.6, -0.4, -0.2, 0, 0.2, 0.4, 0.6, 0.8, 1, 1.2, 1.4, 1.6}
+	}
+	w.takes(2, "435.8", "1", false, sweep...)
 	w.fits("the coarse sweep")
 	w.shot("coarse")
 
@@ -167,7 +212,7 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 	}
 
 	// The knee, on a finer range.
-	w.press("step-knee")
+	w.begins("knee")
 	w.pick("answer-negative-1")
 	w.press("keep-negative")
 	w.press("shutter")
@@ -175,10 +220,12 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 	w.press("pass-10")
 	w.press("null")
 	w.press("shutter")
-	for _, v := range []float64{0.50, 0.55, 0.65, 0.70, 0.75} {
-		w.turns(v)
-		w.press("pass-10")
-		w.press("write")
+	closely := []float64{0.50, 0.55, 0.65, 0.70, 0.75}
+	if newcomer {
+		closely = append(closely, 0.85, 0.90, 0.95)
+	}
+	for _, v := range closely {
+		w.writes(v, !newcomer)
 	}
 	// The ruler, by number.
 	w.unfold("ruler-tool")
@@ -202,35 +249,47 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 	w.press("note-do")
 
 	// Dimmed.
-	w.press("step-dim")
+	w.begins("dim")
 	w.pick("answer-dim-0")
 	w.press("keep-dim")
-	w.takes(2, "435.8", "0.1", true, 0.4, 0.5, 0.6, 0.65, 0.7, 0.75, 1)
+	more := func(v float64, list ...float64) []float64 {
+		if newcomer {
+			return append(list, v)
+		}
+		return list
+	}
+	w.takes(2, "435.8", "0.1", !newcomer, more(1.2, 0.4, 0.5, 0.6, 0.65, 0.7, 0.75, 1)...)
 	w.reads("0.69", "0.03", "null-reading")
 	w.shot("dim")
 
 	// The other lines.
-	w.press("step-lines")
+	w.begins("lines")
 	w.fill("answer-next", "0.22")
 	w.press("keep-next")
 	w.pick("answer-off-1")
 	w.press("keep-off")
-	w.takes(1, "404.7", "1", true, 0, 0.7, 0.8, 0.9, 0.95, 1, 1.2)
+	w.takes(1, "404.7", "1", !newcomer, more(1.4, 0, 0.7, 0.8, 0.9, 0.95, 1, 1.2)...)
 	w.reads("0.95", "0.03", "null-reading")
-	w.takes(3, "546.1", "1", true, -0.5, 0, 0.1, 0.15, 0.2, 0.25, 0.5)
+	w.takes(3, "546.1", "1", !newcomer, more(0.8, -0.5, 0, 0.1, 0.15, 0.2, 0.25, 0.5)...)
 	w.reads("0.18", "0.03", "null-reading")
+	if newcomer {
+		w.takes(0, "365", "1", false, 0, 0.8, 1, 1.1, 1.2, 1.3, 1.4, 1.7)
+		w.reads("1.25", "0.03", "null-reading")
+		w.takes(4, "578", "1", false, -0.5, -0.2, -0.1, 0, 0.1, 0.2, 0.4, 0.8)
+		w.reads("0.05", "0.03", "null-reading")
+	}
 	w.shot("lines")
 	w.unfold("strike-tool")
 	w.fill("strike-why", "the hand slipped")
 	w.press("strike-do")
 
 	// Handed in, and the line.
-	w.press("step-commit")
+	w.begins("commit")
 	w.press("commit")
 	if said := w.says(); said != "" {
 		t.Errorf("handing in: %s", said)
 	}
-	w.press("step-line")
+	w.begins("line")
 	w.pick("answer-straight-0")
 	w.press("keep-straight")
 	w.pick("answer-intercept-1")
@@ -242,14 +301,24 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 	w.shot("line")
 
 	// The second bench.
-	w.press("step-fault")
+	w.begins("fault")
 	w.press("bench-2")
+	if newcomer {
+		// Readings of the other bench do not get into the page of this one.
+		w.press("write")
+		if n := server.only(t).rehearsal.Book(); len(n.Pages[n.Open].Readings) != 8 || w.says() == "" {
+			t.Errorf("at the second bench the first one's page takes a reading, and the page says %q", w.says())
+		}
+		w.press("lamp")
+		w.press("pass-900")
+	}
 	w.choose("new-page", "0")
 	w.press("open-page")
 	for _, v := range []float64{0, 2} {
-		w.turns(v)
-		w.press("pass-10")
-		w.press("write")
+		w.writes(v, !newcomer)
+	}
+	if newcomer {
+		w.takes(2, "435.8", "1", false, -1, 0, 0.4, 0.6, 0.8, 1.6)
 	}
 	w.pick("fault-damp-base")
 	w.press("fault-do")
@@ -258,7 +327,7 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 	w.press("bench-1")
 
 	// The debrief.
-	w.press("step-debrief")
+	w.begins("debrief")
 	w.fill("resolve", "Wait for the meter, and go on beyond the cutoff.")
 	w.press("resolve-do")
 	w.shot("before-debrief")
@@ -273,22 +342,56 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 		w.click("reveal")
 	}
 	w.do(chromedp.WaitVisible("#truth"))
+	w.looks()
 	w.fits("the debrief")
 	w.shot("debrief")
+	if newcomer {
+		hasTime(t, w.diary)
+	}
 	for _, finding := range []string{"brighter-is-larger", "negative-is-fault", "straight-is-right", "intercept-is-emitter", "off-is-bad"} {
 		if !eval[bool](w, fmt.Sprintf(`!!document.getElementById("finding-%s")`, finding)) {
 			t.Errorf("the debrief does not speak of %s", finding)
 		}
 	}
-	compareReadings(w, server)
+	// 2 dark, 14 at the knee, 7 dimmed, 7 and 7; one is struck out. The newcomer's
+	// are 2, 22, 8, and 8 of each of the others.
+	readings := 36
+	if newcomer {
+		readings = 2 + 22 + 8 + 4*8 - 1
+	}
+	compareReadings(w, server, readings)
 	for _, complaint := range c.Take() {
 		t.Error(complaint)
 	}
 }
 
+// hasTime holds a newcomer's effort to the claims: one line in ten minutes, the
+// guided session in fifty, and no step beyond the minutes that the page names.
+func hasTime(t *testing.T, d *diary) {
+	t.Helper()
+	for i, e := range d.steps {
+		t.Log(e)
+		step := rehearsal.Steps()[i]
+		if step.Name != e.step {
+			t.Fatalf("step %d is %s, not %s", i+1, e.step, step.Name)
+		}
+		if e.seconds() > 60*float64(step.Minutes) {
+			t.Errorf("%s takes %.1f minutes, and the page names %d", e.step, e.seconds()/60, step.Minutes)
+		}
+	}
+	all, line := d.sum(), d.sum("safety", "dark", "coarse", "knee")
+	t.Log(all)
+	if minutes := all.seconds() / 60; minutes > 50 {
+		t.Errorf("the guided session takes %.1f minutes", minutes)
+	}
+	if minutes := line.seconds() / 60; minutes > 20 {
+		t.Errorf("the guided session comes to its first cutoff after %.1f minutes", minutes)
+	}
+}
+
 // compareReadings compares the readings that the page hands out with those of a
 // simulation that does what the log says, without a server or a browser.
-func compareReadings(w *walker, server *served) {
+func compareReadings(w *walker, server *served, want int) {
 	w.t.Helper()
 	text, err := chromedp.Run(w.ctx, chromedp.Evaluate[string](`fetch("/readings.csv").then(r => r.text())`, chromedp.EvalAwaitPromise))
 	if err != nil {
@@ -315,9 +418,8 @@ func compareReadings(w *walker, server *served) {
 			}
 		}
 	}
-	// 2 dark, 14 at the knee, 7 dimmed, 7 and 7; one is struck out.
-	if i != len(rows)-1 || i != 36 {
-		w.t.Errorf("%d rows are handed out, and the simulation has %d readings", len(rows)-1, i)
+	if i != len(rows)-1 || i != want {
+		w.t.Errorf("%d rows are handed out, and the simulation has %d readings, not %d", len(rows)-1, i, want)
 	}
 }
 
