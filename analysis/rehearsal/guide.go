@@ -6,7 +6,8 @@ import "slices"
 type Step struct {
 	// Name is its word in tables.
 	Name string
-	// Minutes is how long it takes a newcomer.
+	// Minutes is how long it takes a newcomer; a test of the page in a browser
+	// holds them to what its words, clicks and readings cost.
 	Minutes int
 	// done says that the work of the step is seen in the state.
 	done func(*Rehearsal) bool
@@ -16,20 +17,20 @@ type Step struct {
 // skipped.
 func Steps() []Step {
 	return []Step{
-		{"safety", 3, func(r *Rehearsal) bool { return r.acknowledged }},
-		{"dark", 5, func(r *Rehearsal) bool {
+		{"safety", 4, func(r *Rehearsal) bool { return r.acknowledged }},
+		{"dark", 4, func(r *Rehearsal) bool {
 			return slices.Contains(r.desks[0].nulled, true) && r.has(func(x Reading) bool { return !x.Controls.Shutter })
 		}},
-		{"coarse", 7, func(r *Rehearsal) bool { return r.book.Sketch != nil && r.longestPage() >= 8 }},
-		{"knee", 6, func(r *Rehearsal) bool { return r.cutoffs() >= 1 }},
-		{"dim", 6, func(r *Rehearsal) bool {
+		{"coarse", 6, func(r *Rehearsal) bool { return r.book.Sketch != nil && r.longestPage() >= 8 }},
+		{"knee", 5, func(r *Rehearsal) bool { return r.cutoffs() >= 1 }},
+		{"dim", 5, func(r *Rehearsal) bool {
 			return r.answered("dim") && r.has(func(x Reading) bool { return x.Controls.Shutter && x.Controls.Transmission < 1 })
 		}},
-		{"lines", 9, func(r *Rehearsal) bool { return r.answered("next") && r.cutoffs() >= 3 }},
-		{"commit", 3, func(r *Rehearsal) bool { return r.book.Committed > 0 }},
-		{"line", 4, func(r *Rehearsal) bool { return len(r.book.Statements) > 0 }},
+		{"lines", 12, func(r *Rehearsal) bool { return r.answered("next") && r.cutoffs() >= 3 }},
+		{"commit", 2, func(r *Rehearsal) bool { return r.book.Committed > 0 }},
+		{"line", 2, func(r *Rehearsal) bool { return len(r.book.Statements) > 0 }},
 		{"fault", 4, func(r *Rehearsal) bool { return r.book.Fault != "" }},
-		{"debrief", 3, func(r *Rehearsal) bool { return r.revealed }},
+		{"debrief", 6, func(r *Rehearsal) bool { return r.revealed }},
 	}
 }
 

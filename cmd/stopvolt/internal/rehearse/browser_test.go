@@ -122,9 +122,20 @@ func (w *walker) settled() {
 func (w *walker) looks() {
 	w.t.Helper()
 	if w.diary != nil {
-		w.diary.reads(eval[string](w, `document.body.innerText`))
+		w.diary.reads(eval[string](w, legible))
 	}
 }
+
+// legible is the text on the page that stands there to be read: not that of closed
+// lists and folds, of drawings, and for screen readers alone.
+const legible = `(() => {
+	const lines = [], all = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+	for (let n; n = all.nextNode();) {
+		const e = n.parentElement;
+		if (e.checkVisibility({contentVisibilityAuto: true, visibilityProperty: true}) && !e.closest("option, svg, .unseen, .skip")) lines.push(n.textContent);
+	}
+	return lines.join("\n");
+})()`
 
 // says returns what the page said of the last action.
 func (w *walker) says() string { return eval[string](w, `document.getElementById("said").textContent`) }
@@ -170,16 +181,19 @@ func (w *walker) choose(id, value string) {
 	} else {
 		w.do(chromedp.Focus("#" + id))
 	}
-	// The list is opened, and an option clicked.
-	w.diary.count(func(e *effort) { e.clicks += 2 })
 	to := eval[float64](w, fmt.Sprintf(`[...document.getElementById(%q).options].findIndex(o => o.value == %q)`, id, value))
 	if to < 0 {
 		w.t.Fatalf("#%s has no option %q", id, value)
 	}
-	for range 40 {
+	tries := 0
+	for turned := false; ; turned = true {
 		at := eval[float64](w, fmt.Sprintf(`document.getElementById(%q).selectedIndex`, id))
 		switch {
 		case at == to:
+			if turned {
+				// The list was opened, and an option clicked.
+				w.diary.count(func(e *effort) { e.clicks += 2 })
+			}
 			w.settled()
 			return
 		case at < to:
@@ -188,8 +202,10 @@ func (w *walker) choose(id, value string) {
 			w.do(chromedp.KeyEvent(kb.ArrowUp))
 		}
 		w.settled()
+		if tries++; tries > 40 {
+			w.t.Fatalf("#%s does not come to %q", id, value)
+		}
 	}
-	w.t.Fatalf("#%s does not come to %q", id, value)
 }
 
 // pick picks one of several choices.

@@ -46,6 +46,8 @@
       const old = $(part.id);
       if (!old) { location.reload(); return; }
       const came = part.outerHTML;
+      // What was said here without the server is answered by what it says now.
+      if (part.id === "said") { say(part.textContent); continue; }
       if (sources.get(part.id) === came) continue;
       keepTyped(old, part);
       for (const d of old.querySelectorAll("details[id]")) {

@@ -137,7 +137,9 @@ func TestEffortByPencil(t *testing.T) {
 	if got := d.now().words; got != 8 {
 		t.Errorf("%d words", got)
 	}
-	d.count(func(e *effort) { e.clicks, e.numbers, e.letters, e.questions, e.cutoffs, e.settling = 2, 3, 100, 1, 1, 4.6 })
+	d.count(func(e *effort) {
+		e.clicks, e.numbers, e.letters, e.questions, e.cutoffs, e.settling = 2, 3, 100, 1, 1, 4.6
+	})
 	// 2.4 + 6 + 15 + 28 + 10 + 20 + 4.6.
 	if got := d.sum().seconds(); got < 85.99 || got > 86.01 {
 		t.Errorf("%g s", got)
