@@ -60,8 +60,14 @@ const tabbable = `[...document.querySelectorAll("a[href],button,input,select,sum
 // place for the mouse.
 func (w *walker) reach(id string) {
 	w.t.Helper()
+	w.reachOne(id, fmt.Sprintf(`document.activeElement.id == %q`, id))
+}
+
+// reachOne goes towards an element until a script says that it is there.
+func (w *walker) reachOne(id, there string) {
+	w.t.Helper()
 	for range 400 {
-		if eval[string](w, `document.activeElement.id`) == id {
+		if eval[bool](w, there) {
 			return
 		}
 		// The shorter way.
@@ -216,10 +222,9 @@ func (w *walker) pick(id string) {
 		w.click(id)
 		return
 	}
-	// The Tab key comes to the first of a group that has none chosen, and arrow
-	// keys go through it.
-	first := eval[string](w, fmt.Sprintf(`(() => { const e = document.getElementById(%q); const all = [...e.form.querySelectorAll("input[type=radio]")]; return (all.find(r => r.checked) || all[0]).id; })()`, id))
-	w.reach(first)
+	// The Tab key comes to the chosen one of a group, or to the one next to where it
+	// came from, and arrow keys go through it.
+	w.reachOne(id, fmt.Sprintf(`document.activeElement.type == "radio" && document.activeElement.form == document.getElementById(%q).form`, id))
 	w.do(chromedp.KeyEvent(" "))
 	for range 12 {
 		if eval[bool](w, fmt.Sprintf(`document.getElementById(%q).checked`, id)) {

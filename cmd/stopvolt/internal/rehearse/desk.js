@@ -16,7 +16,7 @@
   const sources = new Map();
 
   // One action after the other, so that none overtakes the one before.
-  const post = (url, body, then) => {
+  const post = (url, body, then, to) => {
     pending++;
     mark();
     busy = busy.then(async () => {
@@ -24,6 +24,8 @@
       if (!answer.ok) { say(await answer.text()); return; }
       put(await answer.text());
       if (then && !$("said").textContent) location.href = then;
+      // A new task is read from its beginning.
+      if (to && $(to)) { $(to).focus({ preventScroll: true }); $(to).scrollIntoView({ block: "nearest" }); }
     }).catch(() => say("…")).finally(() => { pending--; mark(); });
     return busy;
   };
@@ -117,7 +119,7 @@
     if (e.submitter && e.submitter.getAttribute("aria-disabled") === "true" && e.submitter.id === "write") { say(e.submitter.parentElement.querySelector(".fine").textContent); return; }
     const body = new URLSearchParams(new FormData(form, e.submitter));
     for (const field of form.querySelectorAll("[data-typed]")) delete field.dataset.typed;
-    post(form.getAttribute("action"), body, form.dataset.then);
+    post(form.getAttribute("action"), body, form.dataset.then, form.dataset.to);
   });
 
   document.addEventListener("input", (e) => {
