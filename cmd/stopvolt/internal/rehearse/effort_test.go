@@ -48,11 +48,6 @@ func (e effort) String() string {
 		e.step, e.seconds()/60, e.words, e.clicks, e.numbers, e.letters, e.questions, e.cutoffs, e.settling)
 }
 
-// minus returns what one effort has more than another.
-func (e effort) minus(f effort) effort {
-	return effort{e.step, e.words - f.words, e.clicks - f.clicks, e.numbers - f.numbers, e.letters - f.letters, e.questions - f.questions, e.cutoffs - f.cutoffs, e.settling - f.settling}
-}
-
 // A diary counts the effort of each step of a walk.
 type diary struct {
 	steps []effort

@@ -4,6 +4,7 @@ import (
 	"bytes"
 	"encoding/json"
 	"fmt"
+	"math"
 	"net/http"
 	"regexp"
 	"strings"
@@ -109,6 +110,17 @@ func (v *visitor) notebook(narrow bool) (figure.Picture, []figure.Panel, error) 
 		f.Cutoff = &struct{ V, U float64 }{c.Stopping, c.U}
 	}
 	return f.Picture()
+}
+
+// notebookSize returns the size of the open page's picture, without drawing it. The
+// mutex is held.
+func (v *visitor) notebookSize(narrow bool) sizeView {
+	p, _, err := v.notebook(narrow)
+	if err != nil {
+		return sizeView{}
+	}
+	width, height := p.Size()
+	return sizeView{int(math.Round(width)), int(math.Round(height))}
 }
 
 // pageReadings returns the readings of a page that count, and those struck out.

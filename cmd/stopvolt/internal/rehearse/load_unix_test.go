@@ -159,29 +159,47 @@ const (
 
 // Forty students watch ten readings a second and press twice a second, all at
 // once on two cores: nobody waits half a second, and the readings come. Where the
-// process gets only a part of the cores, the gate is for that part.
+// process gets only a part of the cores, the gate is for that part; and since
+// company on the machine comes and goes, and only ever delays, a class that was late
+// in company comes again.
 func TestClassOfFortyIsServed(t *testing.T) {
-	const students, while = 40, 5 * time.Second
-	share := shareOfCore(t)
-	l := classOf(t, students, while)
-	share = min(share, shareOfCore(t))
+	const students, while, classes = 40, 5 * time.Second, 3
+	for try := 1; ; try++ {
+		share := shareOfCore(t)
+		l := classOf(t, students, while)
+		share = min(share, shareOfCore(t))
+		t.Logf("with %.2f of a core: readings late by %v (median), %v (99 %%); presses answered after %v, %v; %d MiB",
+			share, percentile(l.late, 0.5), percentile(l.late, 0.99), percentile(l.answers, 0.5), percentile(l.answers, 0.99), l.memory>>20)
+		if l.memory > mostMemory {
+			t.Errorf("the process has %d MiB, students' browsers included", l.memory>>20)
+		}
+		faults := l.faults(while, share)
+		if len(faults) > 0 && share < 0.9 && try < classes {
+			continue
+		}
+		for _, fault := range faults {
+			t.Error(fault)
+		}
+		return
+	}
+}
+
+// faults says what of a class was late, where the process had a share of a core.
+func (l attendance) faults(while time.Duration, share float64) []string {
+	var faults []string
 	gate := time.Duration(float64(latest) / share)
 	if late := percentile(l.late, 0.99); late > gate {
-		t.Errorf("one reading of the meters in a hundred comes more than %v late", late)
+		faults = append(faults, fmt.Sprintf("one reading of the meters in a hundred comes more than %v late", late))
 	}
 	if wait := percentile(l.answers, 0.99); wait > gate {
-		t.Errorf("one press in a hundred is answered after more than %v", wait)
+		faults = append(faults, fmt.Sprintf("one press in a hundred is answered after more than %v", wait))
 	}
-	// Five seconds are fifty readings. What a busy machine skips, is skipped: the
-	// latest is what counts.
-	if least := slices.Min(l.events); float64(least) < 35*share {
-		t.Errorf("a student got %d readings in %v", least, while)
+	// Ten readings a second come. What a busy machine skips, is skipped: the latest
+	// is what counts.
+	if least := slices.Min(l.events); float64(least) < 7*while.Seconds()*share {
+		faults = append(faults, fmt.Sprintf("a student got %d readings in %v", least, while))
 	}
-	if l.memory > mostMemory {
-		t.Errorf("the process has %d MiB, students' browsers included", l.memory>>20)
-	}
-	t.Logf("with %.2f of a core: readings late by %v (median), %v (99 %%); presses answered after %v, %v; %d MiB",
-		share, percentile(l.late, 0.5), percentile(l.late, 0.99), percentile(l.answers, 0.5), percentile(l.answers, 0.99), l.memory>>20)
+	return faults
 }
 
 // The aim is 100 ms for the 99th percentiles.

@@ -164,7 +164,13 @@ type figureView struct {
 	Name, Alt string
 	Revision  int
 	Panels    string
+	// Wide and Narrow are the sizes of both forms, so that the page keeps their
+	// place before they come.
+	Wide, Narrow sizeView
 }
+
+// sizeView is a width and a height in pixels.
+type sizeView struct{ Width, Height int }
 
 type sketchView struct {
 	Index          int
@@ -369,6 +375,7 @@ func (v *visitor) viewBook(view *deskView) {
 		if d, err := v.draw("page"); err == nil {
 			view.Figure.Panels = d.panels
 		}
+		view.Figure.Wide, view.Figure.Narrow = v.notebookSize(false), v.notebookSize(true)
 	}
 	if ruler := book.Ruler; ruler != nil {
 		shown := rulerView{}

@@ -212,6 +212,12 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 	}
 	w.takes(2, "435.8", "1", false, sweep...)
 	w.fits("the coarse sweep")
+	// The page keeps the picture's place before it comes, and so nothing moves away
+	// under a hand.
+	w.until(`document.getElementById("figure").complete`)
+	if text := eval[string](w, `(() => { const f = document.getElementById("figure"), s = f.currentSrc.includes("narrow") ? f.parentElement.querySelector("source") : f; const kept = s.getAttribute("width") / s.getAttribute("height"), came = f.naturalWidth / f.naturalHeight; return Math.abs(kept / came - 1) < 0.01 ? "" : kept + " kept, " + came + " came"; })()`); text != "" {
+		t.Errorf("the picture has another form than its place: %s", text)
+	}
 	w.shot("coarse")
 
 	// A filter cannot be changed with the shutter open.
