@@ -124,3 +124,27 @@ func BenchmarkPatchyCylindersPrepare(b *testing.B) {
 		work.Collection(0.1)
 	}
 }
+
+// Beyond the ends of its table a share goes on without a jump: all electrons are
+// collected below, and none above.
+func TestAShareByQuadratureGoesOnBeyondItsTable(t *testing.T) {
+	room := physics.ThermalEnergy(295)
+	for _, ratio := range []float64{0.3, 3} {
+		c := physics.Cylinders{RadiusRatio: ratio}
+		e := physics.Emission{Excess: 0.4, Thermal: room}
+		share, err := physics.Quadrature{}.Prepare(e, c)
+		if err != nil {
+			t.Fatal(err)
+		}
+		lowest := c.Lowest(e.Top())
+		at := func(b float64) float64 { s, _ := share.Share(b); return s }
+		for _, b := range []float64{lowest - 1e-9, lowest - 0.7, lowest - 80} {
+			if got := at(b); !scalar.EqualWithinAbs(got, 1, 1e-9) {
+				t.Errorf("ratio %g, B = %g eV: the share is %.12g, want 1", ratio, b, got)
+			}
+		}
+		if inside, outside := at(e.Top()-1e-6), at(e.Top()); !(inside < 2e-19) || outside != 0 {
+			t.Errorf("ratio %g: at the greatest energy the share is %g within and %g without", ratio, inside, outside)
+		}
+	}
+}

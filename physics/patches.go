@@ -263,7 +263,7 @@ func (p *patchwise) quickened() Collection {
 		low += (1 - p.orbits[0].q) * (max(p.excess, 0) + reach*p.emitter.thermal + normalReach*p.emitter.deviation)
 	}
 	high := max(p.excess, 0) + reach*p.emitter.thermal + normalReach*p.spread
-	return tabulated{share, NewPiecewise(share, low, high, Tolerance{Absolute: changeError, Relative: 1e-7, Floor: 1e-19, Finest: p.finest()})}
+	return tabulated{share: share, table: NewPiecewise(share, low, high, Tolerance{Absolute: changeError, Relative: 1e-7, Floor: 1e-19, Finest: p.finest()})}
 }
 
 // Share returns the share, which has no error.

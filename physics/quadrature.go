@@ -26,7 +26,9 @@ func (Quadrature) Prepare(e Emission, g Geometry) (Collection, error) {
 	if top == 0 {
 		return tabulated{share: share}, nil
 	}
-	return tabulated{share, NewPiecewise(share, lowest, top, quadratureTolerance)}, nil
+	t := tabulated{share: share, table: NewPiecewise(share, lowest, top, quadratureTolerance)}
+	t.ends = &ends{whole: lowest > -lowestInTops*top, lowest: lowest, most: share(lowest), top: top}
+	return t, nil
 }
 
 // quadratureTolerance keeps the tail to where one electron in 10^19 is left.
@@ -52,11 +54,37 @@ const (
 type tabulated struct {
 	share func(barrier float64) float64
 	table *Piecewise
+	ends  *ends
+}
+
+// ends says how a share goes on beyond its table.
+type ends struct {
+	// whole says that nothing changes any more at barriers in eV below lowest,
+	// where the share is most.
+	whole        bool
+	lowest, most float64
+	// No electron crosses the barrier top.
+	top float64
+}
+
+// at returns the share at a barrier in eV beyond the table, and whether it is
+// known without an integral.
+func (e *ends) at(barrier float64) (share float64, known bool) {
+	switch {
+	case e == nil:
+		return 0, false
+	case barrier >= e.top:
+		return 0, true
+	}
+	return e.most, e.whole && barrier < e.lowest
 }
 
 // Share returns the share, which has no counting error.
 func (t tabulated) Share(barrier float64) (share, standardError float64) {
 	if t.table == nil || !t.table.Holds(barrier) {
+		if share, known := t.ends.at(barrier); known {
+			return share, 0
+		}
 		return t.share(barrier), 0
 	}
 	return min(max(t.table.At(barrier), 0), 1), 0
