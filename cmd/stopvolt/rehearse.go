@@ -5,6 +5,7 @@ import (
 	"crypto/rand"
 	"crypto/sha256"
 	"encoding/base64"
+	"encoding/csv"
 	"encoding/hex"
 	"errors"
 	"fmt"
@@ -109,6 +110,11 @@ func (f *rehearseFlags) run(ctx context.Context, c console.Console, names []stri
 		return console.WrongUse{Err: err}
 	}
 	f.greet(c, listener.Addr(), o)
+	if o.Students != nil {
+		if err := entryCodes(c, o.Students); err != nil {
+			return err
+		}
+	}
 	return server.Serve(ctx, listener)
 }
 
@@ -283,6 +289,22 @@ func (f *rehearseFlags) greet(c console.Console, address net.Addr, o rehearse.Op
 	} else {
 		fmt.Fprintln(c.Err, "others in this network can reach it by the first address, which is not encrypted; Ctrl-C ends it")
 	}
+}
+
+// entryCodes prints the codes with which students enter, as CSV, for the instructor
+// to hand out.
+func entryCodes(c console.Console, students *rehearse.Students) error {
+	out := csv.NewWriter(c.Out)
+	if err := out.Write([]string{"student_id", "entry_code"}); err != nil {
+		return err
+	}
+	for _, id := range students.IDs {
+		if err := out.Write([]string{id, students.Code(id)}); err != nil {
+			return err
+		}
+	}
+	out.Flush()
+	return out.Error()
 }
 
 // reachable returns the hosts with port to print.

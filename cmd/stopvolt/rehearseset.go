@@ -27,6 +27,7 @@ type rehearsalSet struct {
 	median   instrument.Apparatus
 	setups   map[string]rehearsal.Setup
 	names    []string
+	secret   []byte
 }
 
 // openSet opens the key that the flags name, nil for none, and builds the benches
@@ -74,7 +75,7 @@ func newRehearsalSet(key *practice.KeyReader) (*rehearsalSet, error) {
 		return nil, err
 	}
 	sum := sha256.Sum256(key.Secret[:])
-	set := &rehearsalSet{public: key.Public, identity: hex.EncodeToString(sum[:8]), median: s.Apparatus, setups: make(map[string]rehearsal.Setup)}
+	set := &rehearsalSet{public: key.Public, identity: hex.EncodeToString(sum[:8]), median: s.Apparatus, setups: make(map[string]rehearsal.Setup), secret: slices.Clone(key.Secret[:])}
 	for {
 		r, err := key.Next()
 		if errors.Is(err, io.EOF) {
@@ -101,10 +102,13 @@ func (s *rehearsalSet) into(o *rehearse.Options, out string) {
 	o.Title, o.Identity = s.public.Title, s.identity
 	o.Demonstration = rehearsal.Fitted(s.median)
 	o.Draw = nil
-	o.Students = &rehearse.Students{Setup: func(id string) (rehearsal.Setup, bool) {
-		setup, ok := s.setups[id]
-		return setup, ok
-	}}
+	o.Students = &rehearse.Students{
+		IDs: s.names, Secret: s.secret,
+		Setup: func(id string) (rehearsal.Setup, bool) {
+			setup, ok := s.setups[id]
+			return setup, ok
+		},
+	}
 	if out == "" {
 		return
 	}

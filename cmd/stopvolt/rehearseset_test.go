@@ -91,10 +91,10 @@ func TestPracticeSetIsRehearsedAndMarked(t *testing.T) {
 		}
 		return string(body)
 	}
-	if page := post("/begin", "student", "9"); !strings.Contains(page, "no student with this student_id") {
+	if page := post("/begin", "student", "9", "code", o.Students.Code("9")); !strings.Contains(page, "do not belong together") {
 		t.Error("a student who is not in the set can sit down")
 	}
-	page := post("/begin", "student", "2")
+	page := post("/begin", "student", "2", "code", o.Students.Code("2"))
 	if !strings.Contains(page, "never on yours") {
 		t.Error("the page does not say that the answer is on the instructor's machine")
 	}

@@ -84,7 +84,7 @@ func (s *Server) begin(w http.ResponseWriter, r *http.Request) {
 		return
 	}
 	voice := s.asked(r)
-	v, err := s.admit(strings.TrimSpace(r.PostForm.Get("student")), voice)
+	v, err := s.admit(strings.TrimSpace(r.PostForm.Get("student")), r.PostForm.Get("code"), voice)
 	view := welcomeView{W: voice, Title: s.options.Title, Local: s.options.Local, Set: s.options.Students != nil}
 	switch {
 	case errors.Is(err, errFull), errors.Is(err, errTooFast):

@@ -119,7 +119,7 @@ type knobView struct {
 // classView is one student's place in the session, without any truth.
 type classView struct {
 	Number, Step, Readings, Cutoffs int
-	Student                         string
+	Student, Code                   string
 	Committed, Revealed             bool
 }
 
@@ -135,6 +135,8 @@ type instructorView struct {
 	Steps     []stepCaption
 	ShowSteps bool
 	Class     []classView
+	// Codes says that the class enters with codes.
+	Codes     bool
 	StepCount int
 }
 
@@ -172,16 +174,30 @@ func (s *Server) instructorView(r *http.Request, steps bool) instructorView {
 			}
 		}
 	}
-	for i, v := range s.everybody() {
+	at := make(map[string]int)
+	if students := s.options.Students; students != nil {
+		view.Codes = true
+		for i, id := range students.IDs {
+			at[id] = i
+			view.Class = append(view.Class, classView{Student: id, Code: students.Code(id)})
+		}
+	}
+	for _, v := range s.everybody() {
 		if !v.mutex.TryLock() {
 			continue
 		}
 		book := v.rehearsal.Book()
-		view.Class = append(view.Class, classView{
-			Number: i + 1, Student: v.student, Step: v.rehearsal.Step() + 1, Readings: len(book.Readings), Cutoffs: len(v.rehearsal.Points()),
+		row := classView{
+			Number: v.place, Student: v.student, Step: v.rehearsal.Step() + 1, Readings: len(book.Readings), Cutoffs: len(v.rehearsal.Points()),
 			Committed: book.Committed > 0, Revealed: v.rehearsal.Revealed(),
-		})
+		}
 		v.mutex.Unlock()
+		if i, ok := at[row.Student]; ok {
+			row.Code = view.Class[i].Code
+			view.Class[i] = row
+		} else {
+			view.Class = append(view.Class, row)
+		}
 	}
 	return view
 }

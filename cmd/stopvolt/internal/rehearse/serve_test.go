@@ -62,12 +62,16 @@ type served struct {
 	stop    func() error
 }
 
-// serve serves until the test ends, or stop is called.
-func serve(t testing.TB, o Options) *served {
+// serve serves until the test ends, or stop is called. What is to be other than in
+// New is changed first.
+func serve(t testing.TB, o Options, change ...func(*Server)) *served {
 	t.Helper()
 	s, err := New(o)
 	if err != nil {
 		t.Fatal(err)
+	}
+	for _, c := range change {
+		c(s)
 	}
 	l, err := net.Listen("tcp", "127.0.0.1:0")
 	if err != nil {

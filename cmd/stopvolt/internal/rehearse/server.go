@@ -8,8 +8,10 @@ import (
 	"errors"
 	"fmt"
 	"io"
+	"maps"
 	"net"
 	"net/http"
+	"slices"
 	"sync"
 	"time"
 
@@ -57,12 +59,6 @@ type Options struct {
 	Complain func(error)
 }
 
-// Students finds the hidden benches of a practice set.
-type Students struct {
-	// Setup returns that of a student; ok is false for an unknown one.
-	Setup func(id string) (s rehearsal.Setup, ok bool)
-}
-
 // A Server serves rehearsals. Make one by New.
 type Server struct {
 	options  Options
@@ -74,7 +70,13 @@ type Server struct {
 	// opening counts the rehearsals that are being prepared.
 	opening chan struct{}
 	begins  bucket
-	demo    *demonstration
+	// tries counts the codes that were tried, by student.
+	tries map[string]*bucket
+	// buffer is the sendBuffer, which tests make smaller.
+	buffer int
+	// came counts the visitors, which gives each a place.
+	came int
+	demo *demonstration
 	// saving guards what is handed in by student.
 	saving sync.Mutex
 	handed map[string]Handed
@@ -86,7 +88,7 @@ var pageFiles embed.FS
 // New returns a server. The error says which option cannot be.
 func New(o Options) (*Server, error) {
 	s := &Server{
-		options: o, voices: make(map[string]*Language), visitors: make(map[string]*visitor), handed: make(map[string]Handed),
+		options: o, voices: make(map[string]*Language), visitors: make(map[string]*visitor), handed: make(map[string]Handed), tries: make(map[string]*bucket), buffer: sendBuffer,
 		store: store{folder: o.Folder, write: o.Write},
 		// Preparing a bench takes a core for a while.
 		opening: make(chan struct{}, 2),
@@ -152,7 +154,11 @@ const (
 	headerTime      = 5 * time.Second
 	readTime        = 15 * time.Second
 	idleTime        = time.Minute
-	largestHeader   = 16 << 10
+	// sendBuffer in bytes is how much of what was sent the system keeps for a
+	// browser that does not read; beyond it a write waits, and its deadline ends
+	// the stream.
+	sendBuffer    = 64 << 10
+	largestHeader = 16 << 10
 	// saveEvery is how often sessions are kept that have changed.
 	saveEvery = 2 * time.Second
 )
@@ -171,7 +177,7 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 		s.keepSaving(ctx)
 	}()
 	ended := make(chan error, 1)
-	go func() { ended <- server.Serve(netutil.LimitListener(l, mostConnections)) }()
+	go func() { ended <- server.Serve(netutil.LimitListener(shortListener{l, s.buffer}, mostConnections)) }()
 	var err error
 	select {
 	case err = <-ended:
@@ -188,6 +194,22 @@ func (s *Server) Serve(ctx context.Context, l net.Listener) error {
 		err = nil
 	}
 	return errors.Join(err, s.Save())
+}
+
+// A shortListener gives connections that keep little of what is not read.
+type shortListener struct {
+	net.Listener
+	buffer int
+}
+
+// Accept waits for a connection.
+func (l shortListener) Accept() (net.Conn, error) {
+	c, err := l.Listener.Accept()
+	if tcp, ok := c.(*net.TCPConn); ok && err == nil {
+		// Where the system does not do it, its own bound holds.
+		_ = tcp.SetWriteBuffer(l.buffer)
+	}
+	return c, err
 }
 
 // keepSaving keeps what has changed, every now and then.
@@ -242,15 +264,11 @@ func (s *Server) Save() error {
 	return all
 }
 
-// everybody returns the visitors.
+// everybody returns the visitors in the order in which they came.
 func (s *Server) everybody() []*visitor {
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
-	all := make([]*visitor, 0, len(s.visitors))
-	for _, v := range s.visitors {
-		all = append(all, v)
-	}
-	return all
+	return slices.SortedFunc(maps.Values(s.visitors), func(a, b *visitor) int { return a.place - b.place })
 }
 
 func (s *Server) complain(err error) {
@@ -284,8 +302,9 @@ var (
 // The rate at which sessions begin.
 const beginsAtOnce, beginsEach = 60, 5
 
-// admit makes a visitor for a seed or for a student of a practice set.
-func (s *Server) admit(student string, voice Voice) (*visitor, error) {
+// admit lets a visitor in who has a bench by lot, or a student of a practice set
+// with their code.
+func (s *Server) admit(student, code string, voice Voice) (*visitor, error) {
 	now := time.Now()
 	s.mutex.Lock()
 	fast := !s.begins.take(now, beginsAtOnce, beginsEach)
@@ -293,7 +312,10 @@ func (s *Server) admit(student string, voice Voice) (*visitor, error) {
 	if fast {
 		return nil, errTooFast
 	}
-	v := &visitor{id: newID(), seed: s.drawSeed(), student: student, voice: voice, last: now, seen: now, dirty: true}
+	if s.options.Students != nil {
+		return s.enter(student, code, voice)
+	}
+	v := &visitor{id: newID(), seed: s.drawSeed(), voice: voice, last: now, seen: now, dirty: true}
 	return v, s.open(v, nil, 0)
 }
 
@@ -324,6 +346,8 @@ func (s *Server) open(v *visitor, log []rehearsal.Action, clock float64) error {
 	if len(s.visitors) >= s.options.Most {
 		return errFull
 	}
+	s.came++
+	v.place = s.came
 	s.visitors[v.id] = v
 	return nil
 }
@@ -373,13 +397,19 @@ func (s *Server) find(r *http.Request) (*visitor, error) {
 	if err != nil || !plausible(c.Value) {
 		return nil, nil
 	}
+	return s.takeUp(c.Value)
+}
+
+// takeUp returns the visitor of an id, from its file where it is not open; nil for
+// none.
+func (s *Server) takeUp(id string) (*visitor, error) {
 	s.mutex.Lock()
-	v := s.visitors[c.Value]
+	v := s.visitors[id]
 	s.mutex.Unlock()
 	if v != nil {
 		return v, nil
 	}
-	k, ok, err := s.store.load(c.Value, s.options.Identity)
+	k, ok, err := s.store.load(id, s.options.Identity)
 	if err != nil {
 		// A damaged file is no session.
 		s.complain(err)
@@ -392,7 +422,7 @@ func (s *Server) find(r *http.Request) (*visitor, error) {
 		language = s.voices[s.options.Language]
 	}
 	now := time.Now()
-	v = &visitor{id: c.Value, seed: k.Seed, student: k.Student, voice: Voice{language, k.Comma}, last: now, seen: now}
+	v = &visitor{id: id, seed: k.Seed, student: k.Student, voice: Voice{language, k.Comma}, last: now, seen: now}
 	switch err := s.open(v, k.Log, k.Clock); {
 	case errors.Is(err, errFull):
 		return nil, err
@@ -402,5 +432,5 @@ func (s *Server) find(r *http.Request) (*visitor, error) {
 	}
 	s.mutex.Lock()
 	defer s.mutex.Unlock()
-	return s.visitors[c.Value], nil
+	return s.visitors[id], nil
 }

@@ -9,7 +9,9 @@ import (
 
 // A visitor is one browser with its rehearsal.
 type visitor struct {
-	id        string
+	id string
+	// place counts from one in the order of coming.
+	place     int
 	mutex     sync.Mutex
 	rehearsal *rehearsal.Rehearsal
 	setup     rehearsal.Setup
