@@ -12,6 +12,8 @@ import (
 	"strconv"
 	"strings"
 	"time"
+
+	"stopvolt/instrument/run"
 )
 
 // A Line is an Entry with what a person adds to it.
@@ -35,7 +37,7 @@ const (
 
 // WriteLedger writes lines as CSV (RFC 4180), a line a run, with one column of
 // sensitivities for each wavelength that any of them has. A person can read it and
-// add to it with any program that knows tables.
+// add to it with any program that knows tables, and no cell is a formula there.
 func WriteLedger(w io.Writer, lines []Line) error {
 	waves := make(map[float64]bool)
 	for _, l := range lines {
@@ -46,9 +48,9 @@ func WriteLedger(w io.Writer, lines []Line) error {
 	order := slices.Sorted(maps.Keys(waves))
 	header := slices.Clone(ledgerColumns[:2])
 	for _, nm := range order {
-		header = append(header, sensitivityPrefix+strconv.FormatFloat(nm, 'f', -1, 64)+sensitivitySuffix)
+		header = append(header, sensitivityColumn(nm))
 	}
-	out := csv.NewWriter(w)
+	out := run.NewTable(w, ',')
 	if err := out.Write(append(header, ledgerColumns[2:]...)); err != nil {
 		return err
 	}
@@ -66,8 +68,12 @@ func WriteLedger(w io.Writer, lines []Line) error {
 			return err
 		}
 	}
-	out.Flush()
-	return out.Error()
+	return out.Flush()
+}
+
+// sensitivityColumn returns the name of the column of a wavelength in nm.
+func sensitivityColumn(nm float64) string {
+	return sensitivityPrefix + strconv.FormatFloat(nm, 'f', -1, 64) + sensitivitySuffix
 }
 
 // number writes a number to four figures, and nothing for none.
@@ -114,7 +120,7 @@ func ReadLedger(r io.Reader, name string) ([]Line, error) {
 		l := Line{Entry: Entry{Sensitivity: make(map[float64]float64), PlateauRatio: math.NaN(), Leakage: math.NaN(), Shift: math.NaN()},
 			LampHours: math.NaN(), Humidity: math.NaN()}
 		for i, c := range columns {
-			if problem := c.set(&l, strings.TrimSpace(row[i])); problem != "" {
+			if problem := c.set(&l, run.Original(strings.TrimSpace(row[i]))); problem != "" {
 				line, column := in.FieldPos(i)
 				return nil, fmt.Errorf("%s:%d:%d: %s is %q; %s", name, line, column, c.name, row[i], problem)
 			}
@@ -149,15 +155,15 @@ func ledgerHeader(header []string, name string) ([]ledgerColumn, error) {
 	seen := make(map[string]bool)
 	for i, h := range header {
 		h = strings.TrimSpace(h)
-		if seen[h] {
-			return nil, fmt.Errorf("%s:1: column %d is a second %s; each may stand once", name, i+1, h)
-		}
-		seen[h] = true
 		c, ok := ledgerColumnNamed(h)
 		if !ok {
 			return nil, fmt.Errorf("%s:1: column %d is %q; the columns are %s and %sNNN%s for a wavelength in nm",
 				name, i+1, h, strings.Join(ledgerColumns, ", "), sensitivityPrefix, sensitivitySuffix)
 		}
+		if seen[c.name] {
+			return nil, fmt.Errorf("%s:1: column %d is a second %s; each may stand once", name, i+1, c.name)
+		}
+		seen[c.name] = true
 		columns = append(columns, c)
 	}
 	for _, needed := range ledgerColumns[:2] {
@@ -223,7 +229,7 @@ func ledgerColumnNamed(heading string) (ledgerColumn, bool) {
 	if !ok || err != nil || !(nm > 0 && nm < 1e5) {
 		return ledgerColumn{}, false
 	}
-	return ledgerColumn{heading, func(l *Line, cell string) string {
+	return ledgerColumn{sensitivityColumn(nm), func(l *Line, cell string) string {
 		var a float64
 		problem := readNumber(&a, cell, 0)
 		if problem == "" && cell != "" {

@@ -20,9 +20,13 @@ type destination struct {
 // destinations returns those that the flags of a command name.
 func destinations(flags *pflag.FlagSet) []destination {
 	var all []destination
-	for _, name := range []string{"out", "report"} {
+	for _, name := range []string{"out", "report", "chart", "ledger"} {
 		flag := flags.Lookup(name)
 		if flag == nil || flag.Value.String() == "" || flag.Value.String() == "-" {
+			continue
+		}
+		if name == "ledger" && (flags.Lookup("bench") == nil || !flags.Changed("bench")) {
+			// It is read, if anything.
 			continue
 		}
 		all = append(all, destination{name, flag.Value.String(), isFolder(flags, flag)})
@@ -38,7 +42,7 @@ func isFolder(flags *pflag.FlagSet, flag *pflag.Flag) bool {
 	case "DIR":
 		return !(flags.Changed("part") && strings.HasSuffix(name, ".json"))
 	case "FILE.csv":
-		return !strings.HasSuffix(name, ".csv")
+		return flag.Name == "out" && !strings.HasSuffix(name, ".csv")
 	}
 	return false
 }

@@ -1,7 +1,6 @@
 package rehearse
 
 import (
-	"encoding/csv"
 	"io"
 	"maps"
 	"net/http"
@@ -39,7 +38,18 @@ func WriteAnswers(w io.Writer, all []Handed) error {
 		}
 		rows = append(rows, h.row)
 	}
-	return csv.NewWriter(w).WriteAll(rows)
+	return writeRows(w, rows)
+}
+
+// writeRows writes rows as a practice set's table.
+func writeRows(w io.Writer, rows [][]string) error {
+	out := run.NewTable(w, ',')
+	for _, row := range rows {
+		if err := out.Write(row); err != nil {
+			return err
+		}
+	}
+	return out.Flush()
 }
 
 // inOrder returns what was handed in, by student_id.
@@ -59,9 +69,8 @@ func (s *Server) answers(w http.ResponseWriter, _ *http.Request, v *visitor) {
 	v.mutex.Unlock()
 	w.Header().Set("Content-Type", "text/csv; charset=utf-8")
 	w.Header().Set("Content-Disposition", `attachment; filename="answers.csv"`)
-	out := csv.NewWriter(w)
 	// A browser that goes away is no mistake.
-	_ = out.WriteAll(rows)
+	_ = writeRows(w, rows)
 }
 
 // answerRows returns a head and one row. The mutex is held.
