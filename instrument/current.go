@@ -215,9 +215,11 @@ func (c *cast) face(s Surface, share float64) {
 		return
 	}
 	f := face{surface: s, share: share}
+	spread := physics.Patches{Emitter: c.near.PatchSpread, Collector: s.PatchSpread}
 	if whole, ok := c.transport.(physics.PatchTransport); ok && c.near.plain() {
-		spread := physics.Patches{Emitter: c.near.PatchSpread, Collector: s.PatchSpread}
 		f.work, _ = whole.Patchwork(c.thermal, spread, c.geometry)
+	} else if whole, ok := c.transport.(physics.LawPatchTransport); ok && !c.near.plain() {
+		f.work, _ = whole.LawPatchwork(c.near.Emission(0, 0, c.thermal), spread, c.geometry)
 	}
 	c.faces = append(c.faces, f)
 }
@@ -246,11 +248,23 @@ func (c *cast) beams(beams []beam, a Apparatus, l Light, lit func(wavelength flo
 	}
 	if c.near.Area > 0 && c.thermal > 0 {
 		// Heat is light without photons.
-		warm := *c
-		warm.near.Law = c.near.metal()
-		return warm.add(beams, 0, c.near.Area*physics.Richardson)
+		return c.warm().add(beams, 0, c.near.Area*physics.Richardson)
 	}
 	return beams, nil
+}
+
+// warm returns the way of the electrons that heat alone drives out, which are those
+// of a metal.
+func (c *cast) warm() *cast {
+	if c.near.Law == c.near.metal() {
+		return c
+	}
+	w := *c
+	w.near.Law, w.faces = c.near.metal(), nil
+	for _, f := range c.faces {
+		w.face(f.surface, f.share)
+	}
+	return &w
 }
 
 // add appends to beams those under photons of an energy in eV, of which rate in
@@ -262,7 +276,7 @@ func (c *cast) add(beams []beam, photon, rate float64) ([]beam, error) {
 		if f.work == nil {
 			continue
 		}
-		excess := photon - c.near.WorkFunction
+		excess := photon - c.near.Threshold(c.near.WorkFunction)
 		spread := c.near.PatchSpread + f.surface.PatchSpread
 		beams = append(beams, beam{
 			emitted:    rate * f.work.Total(excess) * c.share * f.share,

@@ -47,6 +47,17 @@ func (l Law) plain() bool {
 	return l.FermiEnergy == 0 && l.Film == (physics.Film{}) && l.Loss.Share == 0
 }
 
+// Metallic says that the emitter is of metals from which electrons come out without
+// losses.
+func (e Emitter) Metallic() bool {
+	for _, piece := range e.Pieces() {
+		if piece.Film != (physics.Film{}) || piece.Loss.Share > 0 {
+			return false
+		}
+	}
+	return true
+}
+
 // ordinary says that all pieces of the emitter are plain.
 func (e Emitter) ordinary() bool {
 	for _, piece := range e.Pieces() {

@@ -172,7 +172,7 @@ func (s Surface) response(w World, thermal float64, work physics.Patchy) (float6
 	photon := physics.PhotonEnergy(w.HOverE, s.YieldWavelength)
 	var total float64
 	if work != nil {
-		total = work.Total(photon - s.WorkFunction)
+		total = work.Total(photon - s.Threshold(s.WorkFunction))
 	} else {
 		for _, p := range s.patches(0) {
 			total += p.share * s.Emission(photon, p.workFunction, thermal).Total()

@@ -46,7 +46,9 @@ func (e Emission) past(y float64, order int) float64 {
 	} else {
 		metal := smoothed{thermal: e.Thermal, order: order}
 		whole = metal.sharp(y)
-		lossy = e.Loss.lossyMetal(e.Thermal, y, order)
+		if e.Loss.Share > 0 {
+			lossy = e.Loss.lossyMetal(e.Thermal, y, order)
+		}
 	}
 	return (1-e.Loss.Share)*whole + e.Loss.Share*lossy
 }

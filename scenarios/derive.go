@@ -185,7 +185,12 @@ func (b brightness) at(l instrument.Light, retarding float64) glimpse {
 	}
 	a := b.apparatus
 	a.Ambient, a.Emitter.Area, a.Collector.Area, a.Leakage = instrument.Light{}, 0, 0, instrument.Leakage{}
-	mean, err := instrument.NewMeanCurrent(a, l, physics.Quadrature{})
+	var transport physics.Transport = physics.Quadrature{}
+	if !a.Emitter.Metallic() {
+		// As good as a glance, and as needful where the electrodes are patchy.
+		transport = physics.Quick{}
+	}
+	mean, err := instrument.NewMeanCurrent(a, l, transport)
 	if err != nil {
 		b.c.fail("light", "the current of %s: %v", l.Name, err)
 		return glimpse{}
