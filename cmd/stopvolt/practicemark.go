@@ -255,7 +255,7 @@ func (f *practiceMarkFlags) write(ctx context.Context, public practice.Public, m
 		return err
 	}
 	err = files.WritePrivate(filepath.Join(f.out, summaryFile), console.CleanText(func(w io.Writer) error {
-		return printer.Summary(w, public, marks, classPicture+"."+figure.SVG)
+		return printer.Summary(w, public, marks, picture)
 	}))
 	if err != nil {
 		return err

@@ -2,6 +2,7 @@ package figure
 
 import (
 	"fmt"
+	"slices"
 
 	"gonum.org/v1/plot"
 	"gonum.org/v1/plot/vg"
@@ -30,8 +31,12 @@ type BudgetColumn struct {
 	Errors []float64
 }
 
-// budgetColumns is the most panels in a row.
-const budgetColumns = 4
+// budgetColumns is the most panels in a row, and linedColumns where their titles
+// name the line, too.
+const (
+	budgetColumns = 4
+	linedColumns  = 3
+)
 
 // Picture lays the panels out. The error says which method does not fit.
 func (f Budget) Picture() (Picture, error) {
@@ -107,13 +112,16 @@ type budgetGrid struct {
 // the rows being as full as one another; on a small screen each stands alone.
 func (f Budget) grid(width vg.Length) budgetGrid {
 	n, most := len(f.Methods), budgetColumns
-	if isNarrow(width) {
+	switch {
+	case isNarrow(width):
 		most = 1
+	case slices.ContainsFunc(f.Methods, func(m BudgetColumn) bool { return m.Fit != "" }):
+		most = linedColumns
 	}
 	g := budgetGrid{bands: (n + most - 1) / most}
 	g.columns = (n + g.bands - 1) / g.bands
 	for _, e := range f.Effects {
-		g.names = max(g.names, min(widthOf(e, lettering(tickSize, ink)), 150))
+		g.names = max(g.names, min(widthOf(e, lettering(tickSize, ink)), 156))
 	}
 	g.names += 10
 	g.width = (width - g.names) / vg.Length(g.columns)

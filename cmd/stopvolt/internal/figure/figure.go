@@ -12,6 +12,7 @@ import (
 	"bytes"
 	"fmt"
 	"html"
+	"html/template"
 	"image/color"
 	"io"
 
@@ -99,6 +100,19 @@ func (p Picture) svg() ([]byte, error) {
 	title := append([]byte(`role="img" `), open...)
 	title = append(title, "\n<title>"+html.EscapeString(p.Alt)+"</title>"...)
 	return bytes.Replace(out, open, title, 1), nil
+}
+
+// Element returns the picture as an element of HTML, in which all text is escaped.
+func (p Picture) Element() (template.HTML, error) {
+	b, err := p.svg()
+	at := bytes.Index(b, []byte("<svg"))
+	if err == nil && at < 0 {
+		err = fmt.Errorf("the picture %q has no svg element", p.Alt)
+	}
+	if err != nil {
+		return "", err
+	}
+	return template.HTML(b[at:]), nil
 }
 
 // resolution of PNG pictures in dots per inch.

@@ -135,12 +135,25 @@ func (f Paper) Picture() (Picture, error) {
 	if err := f.check(); err != nil {
 		return Picture{}, err
 	}
-	return Picture{Alt: f.Alt, width: vg.Length(f.Width), height: vg.Length(f.Height), draw: f.draw}, nil
+	p := f.picture()
+	p.narrow = func() Picture {
+		f.Width = narrowPage
+		return f.picture()
+	}
+	return p, nil
+}
+
+// picture is the paper of one size.
+func (f Paper) picture() Picture {
+	return Picture{Alt: f.Alt, width: vg.Length(f.Width), height: vg.Length(f.Height), draw: f.draw}
 }
 
 // draw draws the paper on a canvas of its size.
 func (f Paper) draw(c draw.Canvas) {
 	size := vg.Length(9)
+	if f.Width <= narrowPage {
+		size = tickSize
+	}
 	if f.Large {
 		size = 13
 	}

@@ -7,7 +7,6 @@
 package page
 
 import (
-	"bytes"
 	_ "embed"
 	"fmt"
 	"html/template"
@@ -98,7 +97,7 @@ var style string
 // layout is the template; it is checked when the program starts.
 var layout = template.Must(template.New("page").Funcs(template.FuncMap{
 	"style": func() template.CSS { return template.CSS(style) },
-	"svg":   svg,
+	"svg":   figure.Picture.Element,
 	"narrow": func(p figure.Picture) *figure.Picture {
 		if n, ok := p.Narrow(); ok {
 			return &n
@@ -106,20 +105,6 @@ var layout = template.Must(template.New("page").Funcs(template.FuncMap{
 		return nil
 	},
 }).Parse(source))
-
-// svg returns a picture as an element of HTML.
-func svg(p figure.Picture) (template.HTML, error) {
-	var b bytes.Buffer
-	if err := p.Save(&b, figure.SVG); err != nil {
-		return "", err
-	}
-	at := bytes.Index(b.Bytes(), []byte("<svg"))
-	if at < 0 {
-		return "", fmt.Errorf("the picture %q has no svg element", p.Alt)
-	}
-	// The picture's own code escapes all text in it.
-	return template.HTML(b.Bytes()[at:]), nil
-}
 
 // Write writes the page. The error says which table does not fit, or is the
 // writer's.

@@ -1,7 +1,6 @@
 package sheet
 
 import (
-	"bytes"
 	"html/template"
 	"math"
 	"slices"
@@ -26,11 +25,21 @@ func (p *Printer) paper(f figure.Paper) (template.HTML, error) {
 	if err != nil {
 		return "", err
 	}
-	var b bytes.Buffer
-	if err := picture.Save(&b, figure.SVG); err != nil {
+	return inBothLayouts(picture)
+}
+
+// inBothLayouts returns a picture for paper and screens, and for small screens.
+func inBothLayouts(picture figure.Picture) (template.HTML, error) {
+	broad, err := picture.Element()
+	if err != nil {
 		return "", err
 	}
-	return template.HTML(b.Bytes()[max(bytes.Index(b.Bytes(), []byte("<svg")), 0):]), nil
+	small, ok := picture.Narrow()
+	if !ok {
+		return broad, nil
+	}
+	narrow, err := small.Element()
+	return `<div class="broadly">` + broad + `</div><div class="narrowly">` + narrow + `</div>`, err
 }
 
 // papers returns a curve on graph paper, and blank papers for the methods that plot

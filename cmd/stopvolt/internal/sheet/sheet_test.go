@@ -165,6 +165,10 @@ func TestPagesAreWholeInEveryLanguage(t *testing.T) {
 			if err != nil {
 				t.Fatal(err)
 			}
+			picture, err := p.Figure(marks)
+			if err != nil {
+				t.Fatal(err)
+			}
 			pages := make(map[string]*bytes.Buffer)
 			for _, name := range []string{"sheet", "feedback", "feedback without an answer", "summary"} {
 				pages[name] = new(bytes.Buffer)
@@ -173,7 +177,7 @@ func TestPagesAreWholeInEveryLanguage(t *testing.T) {
 				"sheet":                      p.Sheet(pages["sheet"], records[0].Handout(public)),
 				"feedback":                   p.Feedback(pages["feedback"], marks[0]),
 				"feedback without an answer": p.Feedback(pages["feedback without an answer"], marks[1]),
-				"summary":                    p.Summary(pages["summary"], public, marks, "class.svg"),
+				"summary":                    p.Summary(pages["summary"], public, marks, picture),
 			} {
 				if err != nil {
 					t.Errorf("%s, %s: %v", tag, name, err)
@@ -204,10 +208,6 @@ func TestPagesAreWholeInEveryLanguage(t *testing.T) {
 				if !strings.Contains(pages["sheet"].String(), strings.ReplaceAll(item, "'", "&#39;")) {
 					t.Errorf("%s: the sheet lacks the safety note %q", tag, item)
 				}
-			}
-			picture, err := p.Figure(marks)
-			if err != nil {
-				t.Fatal(err)
 			}
 			if err := picture.Save(new(bytes.Buffer), figure.SVG); err != nil {
 				t.Error(err)

@@ -2,6 +2,7 @@ package sheet
 
 import (
 	"cmp"
+	"html/template"
 	"io"
 	"math"
 	"slices"
@@ -18,15 +19,19 @@ import (
 // summaryPage is the data of a class summary.
 type summaryPage struct {
 	frame
-	Title, Level, Students, Picture string
-	Rows, Findings, Methods         [][]string
+	Title, Level, Students  string
+	Picture                 template.HTML
+	Rows, Findings, Methods [][]string
 }
 
-// Summary writes the summary of a class, with the figure that lies beside it
-// under a name.
-func (p *Printer) Summary(w io.Writer, set practice.Public, marks []practice.Mark, picture string) error {
+// Summary writes the summary of a class with its figure.
+func (p *Printer) Summary(w io.Writer, set practice.Public, marks []practice.Mark, picture figure.Picture) error {
+	drawn, err := inBothLayouts(picture)
+	if err != nil {
+		return err
+	}
 	page := summaryPage{
-		frame: p.frame(practice.Student{}), Title: p.title(set.Title), Level: p.texts.Text("levels." + set.Level), Picture: picture,
+		frame: p.frame(practice.Student{}), Title: p.title(set.Title), Level: p.texts.Text("levels." + set.Level), Picture: drawn,
 	}
 	handed := 0
 	counts := make(map[string]int)
