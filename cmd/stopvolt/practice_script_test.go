@@ -2,8 +2,6 @@ package main
 
 import (
 	"encoding/csv"
-	"fmt"
-	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -11,7 +9,8 @@ import (
 
 	"github.com/rogpeppe/go-internal/testscript"
 
-	"stopvolt/analysis"
+	"stopvolt/analysis/practice"
+	"stopvolt/analysis/practice/practicetest"
 	"stopvolt/instrument/run/reader"
 	"stopvolt/physics"
 )
@@ -54,27 +53,16 @@ func answer(ts *testscript.TestScript, negate bool, words []string) {
 	ts.Check(out.Close())
 }
 
-// answersBy returns the cells that a student fills in who reads by a method.
+// answersBy returns the cells that a student fills in who reads by a method, and does
+// not know the contact potential.
 func answersBy(ts *testscript.TestScript, file, method string, joules bool) map[string]string {
 	r, _, err := reader.ReadFiles([]string{file}, nil, reader.Options{})
 	ts.Check(err)
-	m, err := analysis.ByName(method)
-	ts.Check(err)
-	lit, _ := analysis.WithoutDark(r)
-	x := analysis.Extract(lit, []analysis.Method{m})
-	cells := map[string]string{"method": method}
-	for _, s := range x.Settings {
-		if v := s.Cutoffs[0].Stopping; !math.IsNaN(v) {
-			cells["stopping_"+s.Name+"_V"] = fmt.Sprintf("%.2f", v)
-		}
-	}
-	l := x.Lines[0].Line
-	h := l.Slope
+	const digit = 1e-13 // A
+	a := practicetest.Sit(practice.Handout{Public: practice.Public{Resolution: digit}, Run: r}).Reads(method, false)
+	a.U, a.EmitterWorkFunction = practicetest.To(0.1*a.Slope.Value, 2), practicetest.Nothing
 	if joules {
-		h *= physics.ElementaryCharge
+		a.HOverE = practicetest.To(a.HOverE.Value*physics.ElementaryCharge, 3)
 	}
-	cells["slope_Vs"], cells["intercept_V"] = fmt.Sprintf("%.3g", l.Slope), fmt.Sprintf("%.2f", l.Intercept)
-	cells["h_over_e_Vs"], cells["u_h_over_e_Vs"] = fmt.Sprintf("%.3g", h), fmt.Sprintf("%.2g", 0.1*l.Slope)
-	cells["collector_work_function_eV"] = fmt.Sprintf("%.2f", -l.Intercept)
-	return cells
+	return a.Cells()
 }
