@@ -294,7 +294,7 @@ func (f *rehearseFlags) greet(c console.Console, address net.Addr, o rehearse.Op
 // entryCodes prints the codes with which students enter, as CSV, for the instructor
 // to hand out.
 func entryCodes(c console.Console, students *rehearse.Students) error {
-	out := csv.NewWriter(c.Out)
+	out := csv.NewWriter(c.Data)
 	if err := out.Write([]string{"student_id", "entry_code"}); err != nil {
 		return err
 	}
@@ -304,7 +304,8 @@ func entryCodes(c console.Console, students *rehearse.Students) error {
 		}
 	}
 	out.Flush()
-	return out.Error()
+	// The server goes on for hours, and the codes are needed now.
+	return errors.Join(out.Error(), c.Flush())
 }
 
 // reachable returns the hosts with port to print.

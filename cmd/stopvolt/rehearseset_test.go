@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"context"
+	"encoding/csv"
 	"errors"
 	"fmt"
 	"io"
@@ -157,5 +158,37 @@ func TestPracticeSetIsRehearsedAndMarked(t *testing.T) {
 func TestOldKeyCannotBeRehearsedAt(t *testing.T) {
 	if _, err := newRehearsalSet(&practice.KeyReader{}); err == nil || !strings.Contains(err.Error(), "make the set anew") {
 		t.Errorf("a key without an origin says %v", err)
+	}
+}
+
+// The codes with which students enter are printed when the server starts, not when
+// it ends, one a student, and they let them in.
+func TestEntryCodesArePrintedAtOnce(t *testing.T) {
+	t.Setenv(passphraseVariable, "four words will do")
+	set := filepath.Join(t.TempDir(), "set")
+	typed(t, "practice", "make", "--count", "2", "--level", "clean", "--out", set)
+	ctx, cancel := context.WithCancel(context.Background())
+	out, in := io.Pipe()
+	ended := make(chan int, 1)
+	go func() {
+		ended <- execute(ctx, console.New(strings.NewReader(""), in, io.Discard), []string{"rehearse", "--forget", "--key", filepath.Join(set, keyFile)})
+	}()
+	rows := csv.NewReader(out)
+	for i := range 3 {
+		row, err := rows.Read()
+		if err != nil {
+			t.Fatal(err)
+		}
+		if i == 0 {
+			if row[0] != "student_id" || row[1] != "entry_code" {
+				t.Errorf("the codes have the head %q", row)
+			}
+		} else if row[0] != fmt.Sprint(i) || !regexp.MustCompile(`^[0-9A-Z]{4}-[0-9A-Z]{4}$`).MatchString(row[1]) {
+			t.Errorf("row %d is %q", i, row)
+		}
+	}
+	cancel()
+	if code := <-ended; code != console.Done {
+		t.Errorf("the server ends with %d", code)
 	}
 }

@@ -1,19 +1,32 @@
 package rehearse
 
-import "stopvolt/cmd/stopvolt/internal/sheet"
+import (
+	"sync"
+
+	"stopvolt/cmd/stopvolt/internal/sheet"
+)
+
+// methodTexts has the words of practice sheets in each language, read once.
+var methodTexts = sync.OnceValue(func() map[string]*Language {
+	all := make(map[string]*Language)
+	for _, tag := range sheet.Languages() {
+		l, err := sheet.Load(tag)
+		if err != nil {
+			// The words are embedded, and every test reads them.
+			panic(err)
+		}
+		all[tag] = l
+	}
+	return all
+})
 
 // methodWords returns the words for methods that practice sheets have in a
 // language, or the English ones.
 func methodWords(tag string) *Language {
-	if l, err := sheet.Load(tag); err == nil {
+	if l, ok := methodTexts()[tag]; ok {
 		return l
 	}
-	l, err := sheet.Load("en")
-	if err != nil {
-		// The English words are embedded and read by every test.
-		panic(err)
-	}
-	return l
+	return methodTexts()["en"]
 }
 
 // rule names a rule of reading.
