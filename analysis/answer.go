@@ -28,10 +28,10 @@ type Choice struct {
 // current off, then what is read off the meter (common practice, no source).
 func Preference() []string {
 	return []string{
-		SquareRoot{}.Name(), FowlerFit{}.Name(), FirstDerivative{}.Name(), PowerLaw{}.Name(),
+		SquareRoot{}.Name(), FowlerFit{}.Name(), SemiLog{}.Name(), FirstDerivative{}.Name(), PowerLaw{}.Name(),
 		JointFit{}.Name(), CellFit{}.Name(), SecondDerivative{}.Name(),
 		NullReading{}.Name(), ZeroCrossing{}.Name(), TwoTangent{}.Name(), Tangent{}.Name(),
-		FixedCurrent{}.Name(), SemiLog{}.Name(),
+		FixedCurrent{}.Name(),
 	}
 }
 

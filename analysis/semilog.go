@@ -57,10 +57,11 @@ func (SemiLog) draw(p *Prepared, span float64) construction {
 	return construction{v: v, u: u, n: to - from}
 }
 
-// threefoldNoise returns the current in A that is surely seen, three times the
-// noise of the readings on the plateau, or of the last one where there is none, and
-// how well its logarithm is known: that of a standard deviation of n readings to one
-// over the root of 2 (n - 1) (JCGM 100:2008, E.4.3).
+// threefoldNoise returns the current in A that is surely seen, and how well its
+// logarithm is known. It is three times the noise of the readings on the plateau, or
+// of the last one where there is none, but at least the faintest that an ammeter
+// shows beside the photocurrent. The logarithm of a standard deviation of n readings
+// is known to one over the root of 2 (n - 1) (JCGM 100:2008, E.4.3).
 func (p *Prepared) threefoldNoise() (current, known float64) {
 	from, to := p.parts.PlateauFrom, p.parts.PlateauTo
 	if !p.parts.Flat {
@@ -71,7 +72,7 @@ func (p *Prepared) threefoldNoise() (current, known float64) {
 		sum += u * u
 	}
 	n := float64(to - from)
-	return surely * math.Sqrt(sum/n), 1 / math.Sqrt(2*max(n-1, 1))
+	return max(surely*math.Sqrt(sum/n), faintest*p.parts.Zero), 1 / math.Sqrt(2*max(n-1, 1))
 }
 
 // steepEnd returns the straight line through the logarithm of the current above a

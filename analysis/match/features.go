@@ -16,8 +16,8 @@ var sampleAt = [...]float64{-0.4, -0.25, -0.16, -0.1, -0.06, -0.03, 0, 0.03, 0.0
 // method and the shape of each curve.
 type reading struct {
 	// cutoffs has for each method and line a stopping voltage in V, NaN where
-	// there is none.
-	cutoffs [][]float64
+	// there is none, and known its standard uncertainty.
+	cutoffs, known [][]float64
 	// voltages are in V and shapes the signed roots of the current over that at
 	// the reference, for each line.
 	voltages, shapes [][]float64
@@ -26,13 +26,13 @@ type reading struct {
 // readingOf reads an extraction of a run, whose curves are sorted by voltage;
 // reference has for each line the index of the reading nearest to 0 V.
 func readingOf(x analysis.Extraction, r run.Run, methods int, reference []int) reading {
-	out := reading{cutoffs: make([][]float64, methods)}
+	out := reading{cutoffs: make([][]float64, methods), known: make([][]float64, methods)}
 	for m := range methods {
-		out.cutoffs[m] = make([]float64, len(r.Curves))
+		out.cutoffs[m], out.known[m] = make([]float64, len(r.Curves)), make([]float64, len(r.Curves))
 		for i, s := range x.Settings {
 			out.cutoffs[m][i] = math.NaN()
 			if c := s.Cutoffs[m]; c.Status == analysis.OK {
-				out.cutoffs[m][i] = c.Stopping
+				out.cutoffs[m][i], out.known[m][i] = c.Stopping, c.U
 			}
 		}
 	}
@@ -111,7 +111,7 @@ type rawLine struct {
 	slope, workFunction float64
 }
 
-// line returns the ordinary line of a method through the lines other than one,
+// line returns the weighted line of a method through the lines other than one,
 // which may be -1, and whether all of them have a cutoff.
 func (l *layout) line(d *reading, method, without int) (rawLine, bool) {
 	var n, sf, sv, sff, sfv float64
@@ -124,7 +124,8 @@ func (l *layout) line(d *reading, method, without int) (rawLine, bool) {
 			return rawLine{}, false
 		}
 		f /= l.mean
-		n, sf, sv, sff, sfv = n+1, sf+f, sv+v, sff+f*f, sfv+f*v
+		w := 1 / (d.known[method][i] * d.known[method][i])
+		n, sf, sv, sff, sfv = n+w, sf+w*f, sv+w*v, sff+w*f*f, sfv+w*f*v
 	}
 	slope := (n*sfv - sf*sv) / (n*sff - sf*sf)
 	intercept := (sv - slope*sf) / n
@@ -156,7 +157,7 @@ func (l *layout) features(to []float64, d *reading, without int) ([]float64, raw
 			continue
 		}
 		v := d.cutoffs[l.raw][i]
-		to = append(to, v/scale, (v+raw.workFunction-raw.slope*f)/scale)
+		to = append(to, v/scale, (v+raw.workFunction-raw.slope*f)/scale, math.Log(d.known[l.raw][i]/scale))
 		for m := range l.methods {
 			if m == l.raw {
 				continue
@@ -198,7 +199,7 @@ func (l *layout) name(feature, without int) (line, what string) {
 		if i == without {
 			continue
 		}
-		names := []string{"the cutoff over the photon energy", "the distance of the cutoff from the line"}
+		names := []string{"the cutoff over the photon energy", "the distance of the cutoff from the line", "the uncertainty of the cutoff"}
 		for m := range l.methods {
 			if m != l.raw {
 				names = append(names, "the cutoff by "+l.means[m]+" less that by "+l.means[l.raw])

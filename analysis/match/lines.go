@@ -143,36 +143,40 @@ func lastDigit(r run.Run) float64 {
 }
 
 // rawMethods returns the methods by which a run may be read, in the order of
-// preference that is settled for all runs (analysis.Preference) but for those
-// that take long or whose settings answer together.
+// preference that is settled for all runs, but for those that take long, and those
+// that seldom tell more than the others.
 func rawMethods() []analysis.Method {
-	return []analysis.Method{
-		analysis.FowlerFit{}, analysis.SquareRoot{}, analysis.FirstDerivative{},
-		analysis.NullReading{}, analysis.ZeroCrossing{}, analysis.TwoTangent{}, analysis.Tangent{},
+	without := []string{
+		analysis.CellFit{}.Name(), analysis.JointFit{}.Name(), analysis.SecondDerivative{}.Name(),
+		analysis.PowerLaw{}.Name(), analysis.FixedCurrent{}.Name(),
 	}
+	var methods []analysis.Method
+	for _, name := range analysis.Preference() {
+		if m, err := analysis.ByName(name); err == nil && !slices.Contains(without, name) {
+			methods = append(methods, m)
+		}
+	}
+	return methods
 }
 
 var errNoRaw = errors.New("no method has a cutoff at three settings; see what stopvolt extract says of these curves")
 
 // chooseRaw returns the index of the first method that has a cutoff at the most
-// settings, but for one setting less where that is by a method before it, and
-// whether each setting has one.
+// settings or at one less, and whether each setting has one.
 func chooseRaw(x analysis.Extraction, methods int) (index int, answered []bool, err error) {
-	best, most := -1, 0
-	for m := range methods {
-		n := 0
+	numbers := make([]int, methods)
+	for m := range numbers {
 		for _, s := range x.Settings {
 			if s.Cutoffs[m].Status == analysis.OK {
-				n++
+				numbers[m]++
 			}
 		}
-		if n > most {
-			best, most = m, n
-		}
 	}
+	most := slices.Max(numbers)
 	if most < fewest {
 		return 0, nil, errNoRaw
 	}
+	best := slices.IndexFunc(numbers, func(n int) bool { return n >= max(most-1, fewest) })
 	for _, s := range x.Settings {
 		answered = append(answered, s.Cutoffs[best].Status == analysis.OK)
 	}

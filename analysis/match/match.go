@@ -75,7 +75,7 @@ type Result struct {
 	HOverE, Low, High float64
 	// WorkFunction is the collector's in eV.
 	WorkFunction float64
-	// RawMethod and Raw are the answer as read, by an ordinary line.
+	// RawMethod and Raw are the answer as read, by the weighted line.
 	RawMethod string
 	Raw       float64
 	// Second is the answer of the local linear regression in V s.

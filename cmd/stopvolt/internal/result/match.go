@@ -80,7 +80,7 @@ func (m Match) Object() Object {
 
 // Sentences say what the match comes to.
 func (m Match) Sentences() []string {
-	raw := fmt.Sprintf("As read by %s with an ordinary line, h/e is %.4g V s.", m.RawMethod, m.Raw)
+	raw := fmt.Sprintf("As read by %s with the weighted line, h/e is %.4g V s.", m.RawMethod, m.Raw)
 	if !m.Accepted {
 		return append([]string{"No corrected answer: " + m.Reason + ".", raw}, m.Remarks...)
 	}
