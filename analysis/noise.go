@@ -126,6 +126,34 @@ func (p *Prepared) widenNoise() {
 // uncertainty is believed: one from three readings often is, by chance.
 const tooSmall = 0.5
 
+// Noise returns what the curve tells of the noise of a single reading, rounding
+// apart: its floor in A and the part in proportion to the current, as a share of it.
+func (p *Prepared) Noise() (floor, share float64) {
+	limit := dimShare * p.parts.Zero
+	rounding := p.Resolution * p.Resolution / 12
+	var floors, shares []float64
+	single := func(i int) float64 { return max((p.U[i]*p.U[i]-rounding)*float64(p.counts[i]), 0) }
+	for i, current := range p.I {
+		if math.Abs(current) <= limit {
+			floors = append(floors, math.Sqrt(single(i)))
+		}
+	}
+	if len(floors) > 0 {
+		slices.Sort(floors)
+		floor = ranked(floors, 0.5)
+	}
+	for i, current := range p.I {
+		if math.Abs(current) > limit {
+			shares = append(shares, math.Sqrt(max(single(i)-floor*floor, 0))/math.Abs(current))
+		}
+	}
+	if len(shares) > 0 {
+		slices.Sort(shares)
+		share = ranked(shares, 0.5)
+	}
+	return floor, share
+}
+
 // A quantile is where a standard deviation is read off sorted absolute values, and
 // what it is there for a standard normal one.
 type quantile struct{ share, of float64 }

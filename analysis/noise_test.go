@@ -2,6 +2,7 @@ package analysis
 
 import (
 	"math"
+	"math/rand/v2"
 	"testing"
 
 	"stopvolt/instrument/run"
@@ -37,6 +38,27 @@ func TestNoiseIsEstimatedFromTheScatter(t *testing.T) {
 		}
 		near(t, c.name, math.Sqrt(sum), c.sigma/math.Sqrt(float64(c.repeats)), 0.1)
 	}
+}
+
+// TestNoiseHasAFloorAndAShare: over many curves the squares of both come to those
+// that the readings were made with, within a tenth.
+func TestNoiseHasAFloorAndAShare(t *testing.T) {
+	const curves, seed, floor, share = 60, 9, 2e-12, 0.01
+	c := planePair()
+	c.from, c.step = -1, 0.02
+	noise := rand.New(source(seed))
+	var floors, shares float64
+	for range curves {
+		curve := c.curve(404.656)
+		for i := range curve.Readings {
+			r := &curve.Readings[i]
+			r.Current += math.Hypot(floor, share*r.Current) * noise.NormFloat64()
+		}
+		f, s := prepared(t, curve, run.Facts{}).Noise()
+		floors, shares = floors+f*f/curves, shares+s*s/curves
+	}
+	near(t, "floor", math.Sqrt(floors), floor, 0.1)
+	near(t, "share", math.Sqrt(shares), share, 0.1)
 }
 
 func TestACoarseLastDigitIsRemarkedOn(t *testing.T) {

@@ -51,6 +51,15 @@ type drawn struct {
 	attempt int
 }
 
+// noise is that of a line's single readings as the run shows it: a floor in A, and
+// a share of the current.
+type noise struct{ floor, share float64 }
+
+// noiseKnown is the standard deviation of the logarithm of a noise that some dozen
+// readings tell: one over the root of twice their number (JCGM 100:2008, E.4.3), and
+// half as much again where the median tells it.
+const noiseKnown = 0.3
+
 // sweeper sweeps benches as the run was swept. It belongs to one goroutine.
 type sweeper struct {
 	population population.Population
@@ -60,6 +69,7 @@ type sweeper struct {
 	index      []int
 	own        []bool
 	methods    []analysis.Method
+	noise      []noise
 	low, high  float64
 	extractor  analysis.Extractor
 	again      run.Run
@@ -119,14 +129,14 @@ func (s *sweeper) sweep(a instrument.Apparatus, src *sim.Stream) bool {
 	if err != nil {
 		return false
 	}
-	noise := rand.New(src)
-	uniform := func(half float64) float64 { return half * (2*noise.Float64() - 1) }
+	random := rand.New(src)
+	uniform := func(half float64) float64 { return half * (2*random.Float64() - 1) }
 	gain, offset := uniform(a.Voltmeter.Gain), uniform(a.Voltmeter.Offset)
 	digit := s.target.Facts.Resolution
 	// What the last digit does not show of the noise is not known.
-	floor := digit * math.Exp(noise.Float64()*math.Log(5)) / 5
-	zero := 0.5 * digit * noise.NormFloat64()
-	scatter := a.Lamp.Flicker
+	hidden := digit * math.Exp(random.Float64()*math.Log(5)) / 5
+	zero := 0.5 * digit * random.NormFloat64()
+	steady, flicker := math.Exp(noiseKnown*random.NormFloat64()), math.Exp(noiseKnown*random.NormFloat64())
 	// The leakage keeps its place beside the brightest line.
 	var dim float64
 	means := make([]*instrument.MeanCurrent, len(s.target.Curves))
@@ -158,10 +168,15 @@ func (s *sweeper) sweep(a instrument.Apparatus, src *sim.Stream) bool {
 		to := &s.again.Curves[i]
 		readings := to.Readings[:0]
 		*to = c
+		floor, scatter := max(s.noise[i].floor*steady, hidden), s.noise[i].share*flicker
+		if scatter == 0 {
+			// The run does not tell it.
+			scatter = a.Lamp.Flicker
+		}
 		for _, r := range c.Readings {
 			v := (r.Retarding - offset) / (1 + gain)
-			current := factors[i]*means[i].At(v).Net()*(1+scatter*noise.NormFloat64()) + dim*leakage.Current(v)
-			current += zero + floor*noise.NormFloat64()
+			current := factors[i]*means[i].At(v).Net()*(1+scatter*random.NormFloat64()) + dim*leakage.Current(v)
+			current += zero + floor*random.NormFloat64()
 			if digit > 0 {
 				current = math.RoundToEven(current/digit) * digit
 			}

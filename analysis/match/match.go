@@ -231,6 +231,7 @@ type ready struct {
 	methods   []analysis.Method
 	layout    layout
 	reading   reading
+	noise     []noise
 	remarks   []string
 }
 
@@ -269,6 +270,10 @@ func (m Match) prepare() (*ready, error) {
 		}
 		p.reference = append(p.reference, best)
 	}
+	for _, s := range x.Settings {
+		floor, share := s.Prepared.Noise()
+		p.noise = append(p.noise, noise{floor: floor, share: share})
+	}
 	p.layout = newLayout(p.target, raw, p.methods)
 	p.reading = readingOf(x, p.target, len(p.methods), p.reference)
 	if _, ok := p.layout.line(&p.reading, raw, -1); !ok {
@@ -294,7 +299,7 @@ func (p *ready) sweep(ctx context.Context, from population.Population, change fu
 		group.Go(func() error {
 			s := sweeper{
 				population: from, seed: p.match.Seed, target: p.target, reference: p.reference, index: p.index, own: p.own,
-				methods: p.methods, low: p.match.Low, high: p.match.High, change: change,
+				methods: p.methods, noise: p.noise, low: p.match.Low, high: p.match.High, change: change,
 				extractor: analysis.Extractor{Methods: p.methods},
 			}
 			for i := w; i < number; i += workers {

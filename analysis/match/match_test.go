@@ -379,6 +379,9 @@ func TestFeaturesHaveNoUnit(t *testing.T) {
 	for _, v := range ready.reading.cutoffs {
 		larger.cutoffs = append(larger.cutoffs, scaled(v, factor))
 	}
+	for _, u := range ready.reading.known {
+		larger.known = append(larger.known, scaled(u, factor))
+	}
 	for _, v := range ready.reading.voltages {
 		larger.voltages = append(larger.voltages, scaled(v, factor))
 	}
