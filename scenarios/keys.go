@@ -77,7 +77,7 @@ func keysOf(prefix string, table reflect.Type) []Key {
 		}
 		words, single := kinds[kind]
 		if single {
-			lawful := !slices.Contains([]string{"title", "notes"}, name) && !strings.HasPrefix(name, "joint.") &&
+			lawful := !slices.Contains([]string{"title", "notes"}, name) && !strings.HasPrefix(name, "joint.") && (kind.Kind() != reflect.Map || strings.HasPrefix(name, shared)) && name != "practice.intercept" &&
 				!strings.HasSuffix(name, ".name") && kind != reflect.TypeFor[[]string]()
 			keys = append(keys, Key{Name: name, Kind: words, Lawful: lawful})
 		}

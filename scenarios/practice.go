@@ -15,11 +15,40 @@ import (
 const Practice = "hollowbeck"
 
 // practiceTable says within what limits the benches of practice sets differ, a
-// table for each level.
+// table for each level, and how answers are marked.
 type practiceTable struct {
 	Clean    levelTable `toml:"clean"`
 	Ordinary levelTable `toml:"ordinary"`
 	Awkward  levelTable `toml:"awkward"`
+
+	// What follows is the mark scheme, whose names those who mark know.
+	Points     map[string]float64 `toml:"points"`
+	Tolerances map[string]float64 `toml:"tolerances"`
+	Costs      map[string]float64 `toml:"costs"`
+	Intercept  string             `toml:"intercept"`
+}
+
+// A MarkScheme says what a scenario wants answers to a practice set to be marked by.
+// What it does not give is empty. Its names are checked by those who mark.
+type MarkScheme struct {
+	Points, Tolerances, Costs map[string]float64
+	Intercept                 string
+	places                    places
+}
+
+// Given reports whether the scenario gives any of it.
+func (m MarkScheme) Given() bool {
+	return len(m.Points)+len(m.Tolerances)+len(m.Costs) > 0 || m.Intercept != ""
+}
+
+// Fault returns an error at the place of one of its keys, such as "points.line".
+func (m MarkScheme) Fault(key, problem string) error {
+	return m.places.find(join("practice", key)).errorf("%s", problem)
+}
+
+// scheme returns the mark scheme of a scenario.
+func (t practiceTable) scheme(found places) MarkScheme {
+	return MarkScheme{t.Points, t.Tolerances, t.Costs, t.Intercept, found}
 }
 
 // levelTable has ranges as pairs of numbers, or laws.

@@ -42,6 +42,8 @@ type Scenario struct {
 	// Practice has the populations of the benches of practice sets, from the
 	// easiest level to the hardest.
 	Practice []population.Variation
+	// MarkScheme is that of practice sets.
+	MarkScheme MarkScheme
 }
 
 // Names returns the names of the embedded scenarios, the default first and the
@@ -138,5 +140,6 @@ func Parse(name string, text []byte, assignments []string) (Scenario, error) {
 		Population:  benches,
 		Apparatus:   benches.Median(),
 		Practice:    practice,
+		MarkScheme:  m.document.Practice.scheme(found),
 	}, nil
 }

@@ -71,8 +71,7 @@ func ReadScheme(file string, text []byte) (Scheme, error) {
 		switch {
 		case errors.As(err, &strict):
 			row, column := strict.Errors[0].Position()
-			return Scheme{}, fmt.Errorf("%s:%d:%d: %s is no key of a mark scheme; its tables are points, tolerances and costs, and the key intercept",
-				file, row, column, strings.Join(strict.Errors[0].Key(), "."))
+			return Scheme{}, fmt.Errorf("%s:%d:%d: %s", file, row, column, unknownKey(strings.Join(strict.Errors[0].Key(), ".")))
 		case errors.As(err, &wrong):
 			row, column := wrong.Position()
 			return Scheme{}, fmt.Errorf("%s:%d:%d: %s", file, row, column, strings.TrimPrefix(wrong.Error(), "toml: "))
@@ -85,7 +84,50 @@ func ReadScheme(file string, text []byte) (Scheme, error) {
 	return s, nil
 }
 
-// check says what is impossible in a scheme.
+// A SchemeError says which key of a scheme is wrong.
+type SchemeError struct {
+	// Key is such as "points.line".
+	Key, Problem string
+}
+
+// Error tells the problem, which names the key.
+func (e *SchemeError) Error() string { return e.Problem }
+
+// NewScheme returns the default scheme with the points, tolerances, costs and the
+// name of the intercept that are given. The error is a *SchemeError.
+func NewScheme(points, tolerances, costs map[string]float64, intercept string) (Scheme, error) {
+	given := make(map[string]any)
+	for name, table := range map[string]map[string]float64{"points": points, "tolerances": tolerances, "costs": costs} {
+		if len(table) > 0 {
+			given[name] = table
+		}
+	}
+	if intercept != "" {
+		given["intercept"] = intercept
+	}
+	text, err := toml.Marshal(given)
+	if err != nil {
+		return Scheme{}, &SchemeError{Problem: err.Error()}
+	}
+	s := DefaultScheme()
+	err = toml.NewDecoder(bytes.NewReader(text)).DisallowUnknownFields().Decode(&s)
+	var strict *toml.StrictMissingError
+	if errors.As(err, &strict) {
+		key := strings.Join(strict.Errors[0].Key(), ".")
+		return Scheme{}, &SchemeError{key, unknownKey(key)}
+	}
+	if err != nil {
+		return Scheme{}, &SchemeError{Problem: err.Error()}
+	}
+	return s, s.check()
+}
+
+// unknownKey says what may stand in a scheme.
+func unknownKey(key string) string {
+	return key + " is no key of a mark scheme; its tables are points, tolerances and costs, and the key intercept"
+}
+
+// check says what is impossible in a scheme. Its errors are of the type *SchemeError.
 func (s Scheme) check() error {
 	const most = 1000
 	for _, n := range []struct {
@@ -98,11 +140,11 @@ func (s Scheme) check() error {
 		{"tolerances.slope", s.Tolerances.Slope, 1},
 	} {
 		if !(n.x >= 0 && n.x <= n.high) {
-			return fmt.Errorf("%s is %g; it must be from 0 to %g", n.key, n.x, n.high)
+			return &SchemeError{n.key, fmt.Sprintf("%s is %g; it must be from 0 to %g", n.key, n.x, n.high)}
 		}
 	}
 	if s.Intercept != Collectors && s.Intercept != Either {
-		return fmt.Errorf("intercept is %q; it must be %s or %s", s.Intercept, Collectors, Either)
+		return &SchemeError{"intercept", fmt.Sprintf("intercept is %q; it must be %s or %s", s.Intercept, Collectors, Either)}
 	}
 	names := make(map[string]bool)
 	for _, c := range Checks() {
@@ -111,9 +153,9 @@ func (s Scheme) check() error {
 	for name, cost := range s.Costs {
 		switch {
 		case !names[name]:
-			return fmt.Errorf("costs has %q, which is no finding; practice mark lists their names", name)
+			return &SchemeError{"costs." + name, fmt.Sprintf("costs has %q, which is no finding; practice mark lists their names", name)}
 		case !(cost >= 0 && cost <= most):
-			return fmt.Errorf("costs.%s is %g; it must be from 0 to %d", name, cost, most)
+			return &SchemeError{"costs." + name, fmt.Sprintf("costs.%s is %g; it must be from 0 to %d", name, cost, most)}
 		}
 	}
 	return nil

@@ -60,7 +60,7 @@ func practiceMakeCommand() command {
 			flags.IntVar(&f.count, "count", 0, "make `N` numbered sheets where there is no list")
 			flags.StringVar(&f.out, "out", "", "the new folder `DIR` for the set")
 			flags.StringVar(&f.level, "level", "ordinary", "how hard the benches are to read: `clean|ordinary|awkward`")
-			flags.StringVar(&f.scheme, "scheme", "", "say what there are points for in `FILE.toml`; the sheets print it, and the key keeps it")
+			flags.StringVar(&f.scheme, "scheme", "", "say what there are points for in `FILE.toml` instead of in the scenario's [practice]; the sheets print it, and the key keeps it")
 			flags.BoolVar(&f.blind, "blind", false, "give each student a world with an h/e of its own, up to 20 % from the tabled one")
 			flags.BoolVar(&f.faults, "faults", false, "plant one fault, or none, into each bench for the student to find")
 			flags.StringVar(&f.again, "again", "", "make the files of the set of a `KEY` once more")
@@ -178,12 +178,26 @@ func (f *practiceMakeFlags) recipe(s scenarios.Scenario) (practice.Recipe, pract
 	r := practice.Recipe{Apparatus: s.Apparatus, Variation: s.Practice[i], Blind: f.blind, Faults: f.faults}
 	how := practice.Presentation{Language: f.language, DecimalComma: comma, LargePrint: f.large, Grey: f.grey}
 	public := r.Public(s.Title, how)
+	if public.Scheme, err = schemeOf(s); err != nil {
+		return practice.Recipe{}, practice.Public{}, console.WrongUse{Err: err}
+	}
 	if f.scheme != "" {
 		if public.Scheme, err = readScheme(f.scheme); err != nil {
 			return practice.Recipe{}, practice.Public{}, console.WrongUse{Err: err}
 		}
 	}
 	return r, public, nil
+}
+
+// schemeOf returns the mark scheme of a scenario.
+func schemeOf(s scenarios.Scenario) (practice.Scheme, error) {
+	m := s.MarkScheme
+	scheme, err := practice.NewScheme(m.Points, m.Tolerances, m.Costs, m.Intercept)
+	var wrong *practice.SchemeError
+	if errors.As(err, &wrong) {
+		return scheme, m.Fault(wrong.Key, "practice."+wrong.Problem)
+	}
+	return scheme, err
 }
 
 // runAgain makes the files of a set once more from its key.
