@@ -20,11 +20,6 @@ func load(t *testing.T, tag string) *Language {
 	return l
 }
 
-// optional are the tables whose words another table stands in for.
-func optional(key string) bool {
-	return strings.HasPrefix(key, "effect.") || strings.HasPrefix(key, "remedy.")
-}
-
 var brace = regexp.MustCompile(`\{[a-z]+\}`)
 
 // Every language has every text, with the same words to be filled in.
@@ -35,7 +30,7 @@ func TestLanguagesHaveTheSameTexts(t *testing.T) {
 		for _, pair := range [][2]*Language{{english, other}, {other, english}} {
 			for _, key := range slices.Sorted(maps.Keys(pair[0].Words)) {
 				text, ok := pair[1].Words[key]
-				if !ok && !optional(key) {
+				if !ok {
 					t.Errorf("%s has no text %s, which %s has", pair[1].Tag, key, pair[0].Tag)
 				}
 				for _, b := range brace.FindAllString(pair[0].Words[key], -1) {

@@ -123,6 +123,25 @@ func TestCrossingIsBeforeOrBeyondTheTrueCutoff(t *testing.T) {
 	}
 }
 
+// German words have German numbers.
+func TestAGermanStepHasADecimalComma(t *testing.T) {
+	scenario, err := scenarios.Load(scenarios.Default, nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	german, err := Load("de")
+	if err != nil {
+		t.Fatal(err)
+	}
+	told := german.Causes(falling(scenario.Apparatus, 0.4995, instrument.ThermalSmearing))
+	if !strings.Contains(told[0].Number, "größte Energie = 0,700 eV") || !strings.Contains(told[1].Number, "kT = 25,4 meV") {
+		t.Errorf("a step is told as %q and %q", told[0].Number, told[1].Number)
+	}
+	if at := german.Crossing(0.4, 0.5); at != "100 mV vor der wahren Grenzspannung" {
+		t.Errorf("a crossing is told as %q", at)
+	}
+}
+
 func TestUnknownLanguageIsRefused(t *testing.T) {
 	if _, err := Load("xx"); err == nil || !strings.Contains(err.Error(), "en") {
 		t.Errorf("the error is %v; it should list the languages", err)
