@@ -71,8 +71,13 @@ type sweeper struct {
 	methods    []analysis.Method
 	noise      []noise
 	low, high  float64
-	extractor  analysis.Extractor
-	again      run.Run
+	// raw is the method that must have a cutoff at every line, and order the lines
+	// from the longest wave on, since that is the one at which it has none.
+	raw       analysis.Method
+	order     []int
+	prepared  analysis.Prepared
+	extractor analysis.Extractor
+	again     run.Run
 	// change alters a bench before it is swept.
 	change func(*instrument.Apparatus)
 }
@@ -120,8 +125,14 @@ func (s *sweeper) draw(index int, l *layout) (d drawn, ok bool) {
 // benchStride keeps the attempts of benches apart.
 const benchStride = 1 << 24
 
+// answers reports whether the raw method has a cutoff on a curve.
+func (s *sweeper) answers(c run.Curve) bool {
+	return s.prepared.Prepare(c, s.again.Facts) == nil && s.raw.Cutoff(&s.prepared).Status == analysis.OK
+}
+
 // sweep fills again with a run at a bench, at the voltages of the target, each
-// line as bright as the target's. It reports whether all lines have a current.
+// line as bright as the target's. It reports whether all lines have a current and
+// that of the longest wave a cutoff.
 func (s *sweeper) sweep(a instrument.Apparatus, src *sim.Stream) bool {
 	leakage := a.Leakage
 	a.Leakage = instrument.Leakage{}
@@ -141,8 +152,8 @@ func (s *sweeper) sweep(a instrument.Apparatus, src *sim.Stream) bool {
 	var dim float64
 	means := make([]*instrument.MeanCurrent, len(s.target.Curves))
 	factors := make([]float64, len(means))
-	for i, c := range s.target.Curves {
-		light := a.Lights[s.index[i]]
+	for _, i := range s.order {
+		c, light := s.target.Curves[i], a.Lights[s.index[i]]
 		if !s.own[i] {
 			light = instrument.Light{
 				Name: light.Name, Nominal: c.Wavelength, Flux: light.Flux, Neutral: 1, Shift: light.Shift,
@@ -164,8 +175,8 @@ func (s *sweeper) sweep(a instrument.Apparatus, src *sim.Stream) bool {
 	}
 	s.again.Facts = s.target.Facts
 	s.again.Curves = slices.Grow(s.again.Curves[:0], len(s.target.Curves))[:len(s.target.Curves)]
-	for i, c := range s.target.Curves {
-		to := &s.again.Curves[i]
+	for k, i := range s.order {
+		c, to := s.target.Curves[i], &s.again.Curves[i]
 		readings := to.Readings[:0]
 		*to = c
 		floor, scatter := max(s.noise[i].floor*steady, hidden), s.noise[i].share*flicker
@@ -184,7 +195,7 @@ func (s *sweeper) sweep(a instrument.Apparatus, src *sim.Stream) bool {
 			readings = append(readings, r)
 		}
 		to.Readings = readings
-		if !(to.Readings[s.reference[i]].Current > 0) {
+		if !(to.Readings[s.reference[i]].Current > 0) || k == 0 && !s.answers(*to) {
 			return false
 		}
 	}

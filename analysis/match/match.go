@@ -1,6 +1,7 @@
 package match
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -293,11 +294,19 @@ func (m Match) prepare() (*ready, error) {
 func (p *ready) sweep(ctx context.Context, from population.Population, change func(*instrument.Apparatus), first, number int) ([]drawn, error) {
 	benches := make([]drawn, number)
 	found := make([]bool, number)
+	order := make([]int, len(p.target.Curves))
+	for i := range order {
+		order[i] = i
+	}
+	slices.SortStableFunc(order, func(a, b int) int {
+		return cmp.Compare(p.target.Curves[b].Wavelength, p.target.Curves[a].Wavelength)
+	})
 	group, ctx := errgroup.WithContext(ctx)
 	workers := runtime.GOMAXPROCS(0)
 	for w := range workers {
 		group.Go(func() error {
 			s := sweeper{
+				raw: p.methods[p.layout.raw], order: order,
 				population: from, seed: p.match.Seed, target: p.target, reference: p.reference, index: p.index, own: p.own,
 				methods: p.methods, noise: p.noise, low: p.match.Low, high: p.match.High, change: change,
 				extractor: analysis.Extractor{Methods: p.methods},
