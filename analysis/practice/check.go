@@ -20,7 +20,7 @@ const (
 type Check struct {
 	// Name is the word for the pattern in files; the texts go by it.
 	Name string
-	// Group is the step in which the pattern shows.
+	// Group is the step in which the pattern shows, and in whose table it stands.
 	Group Group
 	// Cost is the number of points that the pattern costs; 0 is a remark.
 	Cost float64
@@ -88,8 +88,20 @@ type Finding struct {
 // of its group and add its line to that file's table.
 func Checks() []Check {
 	var all []Check
-	for _, group := range [][]Check{tableChecks(), voltageChecks(), lineChecks(), resultChecks(), uncertaintyChecks()} {
-		all = append(all, group...)
+	for _, step := range []struct {
+		group  Group
+		checks []Check
+	}{
+		{AnswerTable, tableChecks()},
+		{Voltages, voltageChecks()},
+		{LineGroup, lineChecks()},
+		{Results, resultChecks()},
+		{Uncertainty, uncertaintyChecks()},
+	} {
+		for _, c := range step.checks {
+			c.Group = step.group
+			all = append(all, c)
+		}
 	}
 	return all
 }

@@ -14,17 +14,17 @@ import (
 // voltages. They look where the slope is not that of the right line.
 func lineChecks() []Check {
 	return []Check{
-		{Name: "power-of-ten", Group: LineGroup, Cost: 0.5, Explains: true,
+		{Name: "power-of-ten", Cost: 0.5, Explains: true,
 			Looks: "The slope is a power of ten times that of the right line.", find: slopePower},
-		{Name: "wavelength-axis", Group: LineGroup, Cost: 1, Explains: true,
+		{Name: "wavelength-axis", Cost: 1, Explains: true,
 			Looks: "The slope is that against the wavelength, in nm, um or m.", find: wavelengthAxis},
-		{Name: "reciprocal-axis", Group: LineGroup, Cost: 1, Explains: true,
+		{Name: "reciprocal-axis", Cost: 1, Explains: true,
 			Looks: "The slope is that against the inverse of the wavelength, and h/e was not divided by the speed of light.", find: reciprocalAxis},
-		{Name: "axes-swapped", Group: LineGroup, Cost: 1, Explains: true,
+		{Name: "axes-swapped", Cost: 1, Explains: true,
 			Looks: "The slope is that of the frequency against the voltage.", find: axesSwapped},
-		{Name: "through-origin", Group: LineGroup, Cost: 1, Explains: true,
+		{Name: "through-origin", Cost: 1, Explains: true,
 			Looks: "The slope is that of the line through zero.", find: throughOrigin},
-		{Name: "point-dropped", Group: LineGroup, Cost: 0.5, Explains: true,
+		{Name: "point-dropped", Cost: 0.5, Explains: true,
 			Looks: "Slope and intercept are those of the line without one of the settings, which is not said to be left out.", find: pointDropped},
 	}
 }

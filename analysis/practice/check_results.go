@@ -13,19 +13,19 @@ const interceptName = "intercept-of-emitter"
 // resultChecks compare h/e and the work functions with the student's own line.
 func resultChecks() []Check {
 	return []Check{
-		{Name: "joules", Group: Results, Cost: 0.5,
+		{Name: "joules", Cost: 0.5,
 			Looks: "h/e is the slope times or over the elementary charge, or the work function is so.", find: joules},
-		{Name: "result-power", Group: Results, Cost: 0.5,
+		{Name: "result-power", Cost: 0.5,
 			Looks: "h/e is a power of ten times the slope.", find: resultPower},
-		{Name: "near-book-value", Group: Results, Cost: 1,
+		{Name: "near-book-value", Cost: 1,
 			Looks: "h/e is within 1 % of the tabled value, and the student's own line is not; or the voltages agree with no method and lie on a line of that slope.", find: nearBookValue},
-		{Name: "off-own-line", Group: Results, Cost: 1,
+		{Name: "off-own-line", Cost: 1,
 			Looks: "h/e is not the slope of the student's own line, and no other finding says why.", find: offOwnLine},
-		{Name: "intercept-sign", Group: Results, Cost: 0.5,
+		{Name: "intercept-sign", Cost: 0.5,
 			Looks: "The collector's work function is the intercept with its own sign.", find: interceptSign},
-		{Name: interceptName, Group: Results, Cost: 0.5,
+		{Name: interceptName, Cost: 0.5,
 			Looks: "The emitter's work function is minus the intercept.", find: interceptOfEmitter},
-		{Name: "contact-sign", Group: Results, Cost: 0.5,
+		{Name: "contact-sign", Cost: 0.5,
 			Looks: "The emitter's work function is the collector's plus the contact potential.", find: contactSign},
 	}
 }

@@ -11,11 +11,11 @@ import (
 // tableChecks look at what was typed into the table of answers.
 func tableChecks() []Check {
 	return []Check{
-		{Name: "not-a-number", Group: AnswerTable,
+		{Name: "not-a-number",
 			Looks: "A cell that should hold a number holds something else, or a number that no measurement gives; it is taken as empty.", find: notANumber},
-		{Name: "alike", Group: AnswerTable, Private: true,
+		{Name: "alike", Private: true,
 			Looks: "Another student has handed in the very same voltages, or the very same line: a question to both, and no more.", find: alike},
-		{Name: "late", Group: AnswerTable,
+		{Name: "late",
 			Looks: "The answer came after the end of the student's time, extra time included.", find: late},
 	}
 }

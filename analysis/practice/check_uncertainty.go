@@ -5,7 +5,7 @@ import "math"
 // uncertaintyChecks look at the stated uncertainty of h/e.
 func uncertaintyChecks() []Check {
 	return []Check{
-		{Name: "method-bias", Group: Uncertainty,
+		{Name: "method-bias",
 			Looks: "The uncertainty is right for the student's own work, and the method is off by more than two of it on these readings.", find: methodBias},
 	}
 }

@@ -96,6 +96,19 @@ func (a PaperAxis) lines() (fine, major []float64) {
 	return fine, major
 }
 
+// thinned returns the axis with fewer fine lines where they would lie so close on a
+// length in points that the paper is a grey area.
+func (a PaperAxis) thinned(length vg.Length) PaperAxis {
+	const least = 1.8
+	for _, fine := range []int{5, 2} {
+		if a.Logarithmic || float64(length)*a.Major/((a.High-a.Low)*float64(a.Fine)) >= least {
+			break
+		}
+		a.Fine = fine
+	}
+	return a
+}
+
 // decimals returns those that the number at a value needs.
 func (a PaperAxis) decimals(v float64) int {
 	step := a.Major
@@ -165,8 +178,8 @@ func (f Paper) draw(c draw.Canvas) {
 	area.Max.Y -= 0.8 * size
 	x := func(v float64) vg.Length { return area.Min.X + vg.Length(f.X.share(v))*(area.Max.X-area.Min.X) }
 	y := func(v float64) vg.Length { return area.Min.Y + vg.Length(f.Y.share(v))*(area.Max.Y-area.Min.Y) }
-	fineX, majorX := f.X.lines()
-	fineY, majorY := f.Y.lines()
+	fineX, majorX := f.X.thinned(area.Max.X - area.Min.X).lines()
+	fineY, majorY := f.Y.thinned(area.Max.Y - area.Min.Y).lines()
 	fine, major := fineInk, majorInk
 	if f.Grey {
 		fine, major = fineGrey, darkGrey

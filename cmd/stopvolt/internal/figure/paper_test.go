@@ -3,6 +3,8 @@ package figure
 import (
 	"strconv"
 	"testing"
+
+	"gonum.org/v1/plot/vg"
 )
 
 // plainNumber writes numbers as English readers do.
@@ -59,6 +61,23 @@ func TestImpossiblePaperIsRefused(t *testing.T) {
 		change(&bad)
 		if _, err := bad.Picture(); err == nil {
 			t.Errorf("%+v is drawn", bad)
+		}
+	}
+}
+
+// Fine lines lie no closer than two thirds of a millimetre, and are whole parts of a
+// thick one.
+func TestFineLinesOfPaperCanBeToldApart(t *testing.T) {
+	for _, length := range []vg.Length{60, 120, 200, 400} {
+		for _, ends := range [][2]float64{{-2, 38}, {0, 7}, {-1, 2.2}, {0, 260}, {0.6, 2.2}} {
+			a := NewPaperAxis(ends[0], ends[1]).thinned(length)
+			apart := float64(length) * a.Major / (a.High - a.Low) / float64(a.Fine)
+			if apart < 1.8 && a.Fine > 2 || 10%a.Fine != 0 {
+				t.Errorf("from %g to %g over %g points: %d parts of %.2f points", ends[0], ends[1], length, a.Fine, apart)
+			}
+			if length >= 400 && a.Fine != 10 {
+				t.Errorf("from %g to %g over %g points: %d parts only", ends[0], ends[1], length, a.Fine)
+			}
 		}
 	}
 }
