@@ -419,9 +419,12 @@ func TestNewcomerReadsOneLineInTenMinutes(t *testing.T) {
 	w.do(chromedp.WaitVisible("#write"))
 	w.looks()
 	w.diary.settle = settleTime(s.only(t))
-	for _, id := range []string{"acknowledge", "lamp", "pass-900", "next-step", "null", "open-page"} {
+	for _, id := range []string{"acknowledge", "lamp", "pass-900", "next-step"} {
 		w.press(id)
 	}
+	w.choose("range", "3")
+	w.press("null")
+	w.press("open-page")
 	w.writes(0, false)
 	w.writes(2, false)
 	w.press("next-step")
@@ -441,8 +444,14 @@ func TestNewcomerReadsOneLineInTenMinutes(t *testing.T) {
 	if minutes := e.seconds() / 60; minutes > 10 {
 		t.Errorf("one line takes %.1f minutes", minutes)
 	}
-	if n := len(s.only(t).rehearsal.Book().Pages[1].Readings); n != 18 {
-		t.Errorf("%d readings are on the page", n)
+	book := s.only(t).rehearsal.Book()
+	list := book.Pages[1].Readings
+	if len(list) != 18 {
+		t.Fatalf("%d readings are on the page", len(list))
+	}
+	// They show a curve and not the end of a scale.
+	if first, last := book.Readings[list[0]].Current, book.Readings[list[9]].Current; !(first > 10*math.Abs(last)) || last >= 0 {
+		t.Errorf("the current goes from %g to %g A", first, last)
 	}
 }
 
