@@ -56,10 +56,10 @@ func (f Fault) Planted(a instrument.Apparatus, u float64) instrument.Apparatus {
 	return f.plant(a, u)
 }
 
-// dampBase gives the socket of the cell a resistance at which a volt drives as
-// much as a dim line frees.
+// dampBase gives the socket of the cell a resistance at which a volt drives one to
+// three times as much as a dim line frees.
 func dampBase(a instrument.Apparatus, u float64) instrument.Apparatus {
-	a.Leakage.Conductance += faintest(a) * math.Pow(10, -0.5*u)
+	a.Leakage.Conductance += faintest(a) * math.Pow(10, 0.5*u)
 	return a
 }
 
@@ -73,8 +73,9 @@ func dampBase(a instrument.Apparatus, u float64) instrument.Apparatus {
 func tiltedFilter(a instrument.Apparatus, u float64) instrument.Apparatus {
 	const angle, effectiveIndex = 25 * math.Pi / 180, 2
 	a.Lights = slices.Clone(a.Lights)
-	// The first is the brightest to the eye of a meter, and tells the least.
-	i := min(1+int(u*float64(len(a.Lights)-1)), len(a.Lights)-1)
+	// The first is the brightest to the eye of a meter, and the last so dim on many
+	// a bench that a dimmer one is no sign.
+	i := min(1+int(u*float64(len(a.Lights)-2)), len(a.Lights)-1)
 	f := &a.Lights[i].Filter
 	if f.Width == 0 {
 		f.Centre, f.Width, f.Peak = a.Lights[i].Nominal, 10, 0.5
@@ -99,8 +100,8 @@ func roomLight(a instrument.Apparatus, u float64) instrument.Apparatus {
 }
 
 // ambientShare is the power of the room's light over that of the lamp's lines
-// that come through their filters.
-const ambientShare = 0.05
+// that come through their filters: a lit room on a cell that nothing covers.
+const ambientShare = 0.25
 
 // brightness returns the greatest power in W that arrives at a setting.
 func brightness(a instrument.Apparatus) float64 {

@@ -273,6 +273,21 @@ func TestFaultsShow(t *testing.T) {
 	})
 }
 
+// The lot gives each fault its share. Of 500 seeds each of five has 100 with a
+// standard deviation of 8.9; beyond five of them lies a false alarm in some 300,000
+// runs.
+func TestLotGivesEachFaultItsShare(t *testing.T) {
+	counts := make(map[string]int)
+	for s := range uint64(500) {
+		counts[rehearsal.Drawn(teaching(), s, false, true, rehearsal.RandomFault).Fault]++
+	}
+	for _, f := range rehearsal.Faults() {
+		if n := counts[f.Name]; n < 55 || n > 145 {
+			t.Errorf("%s comes %d times", f.Name, n)
+		}
+	}
+}
+
 func power(l instrument.Light) float64 {
 	var sum float64
 	for _, line := range l.Spectrum() {

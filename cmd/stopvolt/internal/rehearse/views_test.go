@@ -209,3 +209,68 @@ func TestMetersSpeakOnRequestOnly(t *testing.T) {
 	}
 	w.click("pitch")
 }
+
+// Whoever asks for less motion gets meters that change once a second, and a press
+// shows at once; who looks elsewhere leaves the bench waiting; and a reload goes on
+// where it was.
+func TestMetersAreCalmOnRequestAndWaitWhileNobodyLooks(t *testing.T) {
+	s := serve(t, options(t))
+	w := newWalker(t, s, "calm", 1024, "light")
+	if _, err := chromedp.Call(w.ctx, emulation.SetEmulatedMedia, emulation.SetEmulatedMediaParams{
+		Features: []*emulation.MediaFeature{{Name: "prefers-reduced-motion", Value: "reduce"}},
+	}); err != nil {
+		t.Fatal(err)
+	}
+	w.do(chromedp.Navigate(s.address + "/"))
+	w.click("begin")
+	w.do(chromedp.WaitVisible("#write"))
+	w.press("acknowledge")
+	w.press("lamp")
+	w.press("shutter")
+	// The needle is watched for as long as twenty-five tenths of a second of events.
+	moves := eval[float64](w, `(() => { window.moves = 0; window.events = 0; new MutationObserver(() => window.moves++).observe(document.getElementById("needle"), {attributes: true, attributeFilter: ["x2"]}); new MutationObserver(() => window.events++).observe(document.getElementById("clock"), {childList: true, characterData: true, subtree: true}); return 0; })()`)
+	w.until(`window.events >= 4`)
+	if moves = eval[float64](w, `window.moves`); moves > 6 {
+		t.Errorf("while four seconds pass the needle moves %g times, for somebody who asked for less motion", moves)
+	}
+	w.press("up-10")
+	if got := eval[string](w, `document.getElementById("dial").value`); got != "0.100" {
+		t.Errorf("a step of the dial shows %q", got)
+	}
+
+	v := s.only(t)
+	streams := func(want int) {
+		t.Helper()
+		for range 500 {
+			v.mutex.Lock()
+			n := v.streams
+			v.mutex.Unlock()
+			if n == want {
+				return
+			}
+			time.Sleep(20 * time.Millisecond)
+		}
+		t.Fatalf("the streams do not become %d", want)
+	}
+	hidden := func(yes bool) {
+		eval[bool](w, fmt.Sprintf(`Object.defineProperty(document, "hidden", {configurable: true, get: () => %t}); document.dispatchEvent(new Event("visibilitychange")); true`, yes))
+	}
+	hidden(true)
+	streams(0)
+	hidden(false)
+	streams(1)
+
+	w.choose("new-page", "0")
+	w.press("open-page")
+	w.press("write")
+	w.press("next-step")
+	w.do(chromedp.Reload(), chromedp.WaitVisible("#write"))
+	for _, script := range []string{
+		`document.querySelectorAll("#rows tbody tr").length == 1`, `document.getElementById("dial").value == "0.100"`,
+		`document.querySelector("#order [aria-current=step]").id == "step-dark"`, `document.getElementById("bench").className.includes("lit")`,
+	} {
+		if !eval[bool](w, script) {
+			t.Errorf("after a reload it is not so that %s", script)
+		}
+	}
+}
