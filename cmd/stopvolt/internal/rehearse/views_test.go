@@ -228,9 +228,9 @@ func TestMetersAreCalmOnRequestAndWaitWhileNobodyLooks(t *testing.T) {
 	w.press("lamp")
 	w.press("shutter")
 	// The needle is watched for as long as twenty-five tenths of a second of events.
-	moves := eval[float64](w, `(() => { window.moves = 0; window.events = 0; new MutationObserver(() => window.moves++).observe(document.getElementById("needle"), {attributes: true, attributeFilter: ["x2"]}); new MutationObserver(() => window.events++).observe(document.getElementById("clock"), {childList: true, characterData: true, subtree: true}); return 0; })()`)
+	eval[float64](w, `(() => { window.moves = 0; window.events = 0; new MutationObserver(() => window.moves++).observe(document.getElementById("needle"), {attributes: true, attributeFilter: ["x2"]}); new MutationObserver(() => window.events++).observe(document.getElementById("clock"), {childList: true, characterData: true, subtree: true}); return 0; })()`)
 	w.until(`window.events >= 4`)
-	if moves = eval[float64](w, `window.moves`); moves > 6 {
+	if moves := eval[float64](w, `window.moves`); moves > 6 {
 		t.Errorf("while four seconds pass the needle moves %g times, for somebody who asked for less motion", moves)
 	}
 	w.press("up-10")
