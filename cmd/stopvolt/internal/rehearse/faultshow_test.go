@@ -19,21 +19,7 @@ func stepsOfFault(t *testing.T, s scenarios.Scenario, seed uint64, fault string)
 		t.Fatal(err)
 	}
 	shown := func(fault string) (currents []float64, step float64) {
-		setup := rehearsal.Drawn(a, seed, true, true, fault)
-		r, err := rehearsal.New(setup)
-		if err != nil {
-			t.Fatal(err)
-		}
-		do := func(kind rehearsal.Kind, value float64) {
-			t.Helper()
-			if err := r.Do(rehearsal.Action{At: r.Clock(), Kind: kind, Value: value}); err != nil {
-				t.Fatalf("seed %d: %s: %v", seed, kind, err)
-			}
-		}
-		do(rehearsal.Acknowledge, 0)
-		do(rehearsal.Lamp, 1)
-		do(rehearsal.Pass, 900)
-		do(rehearsal.Range, -1)
+		r, do := warm(t, rehearsal.Drawn(a, seed, true, true, fault))
 		step = math.Inf(1)
 		look := func() {
 			for _, v := range []float64{-1, 0, 2, 3} {

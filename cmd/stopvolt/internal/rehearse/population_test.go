@@ -9,6 +9,27 @@ import (
 	"stopvolt/sim"
 )
 
+// warm returns a rehearsal whose lamp has warmed up and whose meter finds its range,
+// and what does something there.
+func warm(t *testing.T, s rehearsal.Setup) (r *rehearsal.Rehearsal, do func(kind rehearsal.Kind, value float64)) {
+	t.Helper()
+	r, err := rehearsal.New(s)
+	if err != nil {
+		t.Fatalf("seed %d: %v", s.Seed, err)
+	}
+	do = func(kind rehearsal.Kind, value float64) {
+		t.Helper()
+		if err := r.Do(rehearsal.Action{At: r.Clock(), Kind: kind, Value: value}); err != nil {
+			t.Fatalf("seed %d: %s: %v", s.Seed, kind, err)
+		}
+	}
+	do(rehearsal.Acknowledge, 0)
+	do(rehearsal.Lamp, 1)
+	do(rehearsal.Pass, 900)
+	do(rehearsal.Range, -1)
+	return r, do
+}
+
 // Every bench of the population can be rehearsed at: light of the brightest line
 // deflects the meter on one of its ranges, and beyond the cutoff the current is a
 // small part of that.
@@ -22,21 +43,7 @@ func TestBenchesOfThePopulationCanBeRehearsed(t *testing.T) {
 		if err != nil {
 			t.Fatal(err)
 		}
-		r, err := rehearsal.New(rehearsal.Drawn(a, seed, true, false, rehearsal.RandomFault))
-		if err != nil {
-			t.Errorf("seed %d: %v", seed, err)
-			continue
-		}
-		do := func(kind rehearsal.Kind, value float64) {
-			t.Helper()
-			if err := r.Do(rehearsal.Action{At: r.Clock(), Kind: kind, Value: value}); err != nil {
-				t.Fatalf("seed %d: %s: %v", seed, kind, err)
-			}
-		}
-		do(rehearsal.Acknowledge, 0)
-		do(rehearsal.Lamp, 1)
-		do(rehearsal.Pass, 900)
-		do(rehearsal.Range, -1)
+		r, do := warm(t, rehearsal.Drawn(a, seed, true, false, rehearsal.RandomFault))
 		do(rehearsal.Shutter, 1)
 		read := func(v float64) float64 {
 			do(rehearsal.Dial, v)
