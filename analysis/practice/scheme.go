@@ -4,7 +4,9 @@ import (
 	"bytes"
 	"errors"
 	"fmt"
+	"maps"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/pelletier/go-toml/v2"
@@ -78,6 +80,9 @@ func ReadScheme(file string, text []byte) (Scheme, error) {
 		}
 		return Scheme{}, fmt.Errorf("%s: %w", file, err)
 	}
+	if err := lowerCase(text); err != nil {
+		return Scheme{}, fmt.Errorf("%s: %w", file, err)
+	}
 	if err := s.check(); err != nil {
 		return Scheme{}, fmt.Errorf("%s: %w", file, err)
 	}
@@ -125,6 +130,30 @@ func NewScheme(points, tolerances, costs map[string]float64, intercept string) (
 // unknownKey says what may stand in a scheme.
 func unknownKey(key string) string {
 	return key + " is no key of a mark scheme; its tables are points, tolerances and costs, and the key intercept"
+}
+
+// lowerCase says which key of a scheme is in another letter case, which the
+// decoder does not mind.
+func lowerCase(text []byte) error {
+	var all map[string]any
+	if err := toml.Unmarshal(text, &all); err != nil {
+		return err
+	}
+	var look func(under string, table map[string]any) error
+	look = func(under string, table map[string]any) error {
+		for _, key := range slices.Sorted(maps.Keys(table)) {
+			if lower := strings.ToLower(key); lower != key {
+				return fmt.Errorf("%s%s is no key of a mark scheme; %s%s is", under, key, under, lower)
+			}
+			if inner, ok := table[key].(map[string]any); ok {
+				if err := look(under+key+".", inner); err != nil {
+					return err
+				}
+			}
+		}
+		return nil
+	}
+	return look("", all)
 }
 
 // check says what is impossible in a scheme. Its errors are of the type *SchemeError.

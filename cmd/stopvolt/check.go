@@ -65,10 +65,39 @@ files cannot be read.
 			flags.BoolVar(&f.repair, "repair", false, "something was repaired or exchanged before this run, for the ledger")
 			flags.StringVar(&f.note, "note", "", "a remark on one line, for the ledger")
 			f.data.addCurrents(flags)
-			return f.run
+			return func(ctx context.Context, c console.Console, words []string) error {
+				if err := f.ledgerFlags(flags); err != nil {
+					return err
+				}
+				return f.run(ctx, c, words)
+			}
 		},
 	}
 }
+
+// ledgerFlags says what is wrong with what is to be entered into the ledger.
+func (f *checkFlags) ledgerFlags(flags *pflag.FlagSet) error {
+	given := flags.Changed
+	f.bench = console.OneLine(f.bench)
+	if given("bench") && f.bench == "" {
+		return console.WrongUsef("--bench is empty; name the bench as it is to stand in the ledger")
+	}
+	for _, name := range []string{"ledger", "date", "lamp-hours", "humidity", "repair", "note"} {
+		if given(name) && !given("bench") {
+			return console.WrongUsef("--%s is for the ledger; name the bench by --bench", name)
+		}
+	}
+	switch {
+	case given("lamp-hours") && !(f.hours >= 0 && f.hours <= mostLampHours):
+		return console.WrongUsef("--lamp-hours is %g; it must be from 0 to %g", f.hours, float64(mostLampHours))
+	case given("humidity") && !(f.damp >= 0 && f.damp <= 100):
+		return console.WrongUsef("--humidity is %g; it must be from 0 to 100 %%", f.damp)
+	}
+	return nil
+}
+
+// mostLampHours is more than a century.
+const mostLampHours = 1_000_000
 
 func (f *checkFlags) run(ctx context.Context, c console.Console, words []string) error {
 	if len(words) == 0 {
@@ -166,7 +195,7 @@ func (f *checkFlags) enter(r run.Run, day time.Time) error {
 	condition := check.ConditionOf(r, cutoffsOf(r))
 	lines = append(lines, groups.Line{
 		Entry: groups.Entry{
-			Date: day.UTC().Truncate(24 * time.Hour), Bench: strings.TrimSpace(f.bench), Repair: f.repair,
+			Date: day.UTC().Truncate(24 * time.Hour), Bench: f.bench, Repair: f.repair,
 			Sensitivity: condition.Sensitivity, PlateauRatio: condition.PlateauRatio, Leakage: condition.Leakage, Shift: condition.Shift,
 		},
 		LampHours: f.hours, Humidity: f.damp, Note: console.OneLine(f.note),

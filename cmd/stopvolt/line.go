@@ -29,7 +29,7 @@ type lineFlags struct {
 	// explains asks for what may stand behind the error, known says what is known
 	// of the bench, and population names benches like it.
 	explains   bool
-	known      map[string]string
+	known      []string
 	population string
 }
 
@@ -51,7 +51,7 @@ func lineCommand() command {
 			flags.StringVar(&f.report, "report", "", "write a page to show and to print to `FILE.html`")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of a table")
 			flags.BoolVar(&f.explains, "explain", false, "say what may stand behind the error of the slope, and what would settle it")
-			flags.StringToStringVar(&f.known, "known", nil, "what is known of the bench, for --explain: reverse, coating, ratio, step, as `reverse=0.02,step=0.1`")
+			flags.StringSliceVar(&f.known, "known", nil, "what is known of the bench, for --explain: reverse, coating, ratio, step, as `reverse=0.02,step=0.1`")
 			flags.StringVar(&f.population, "population", scenarios.DefaultPopulation, "benches to compare with, for --explain: an embedded scenario or a `FILE.toml`")
 			f.data.add(flags)
 			return f.run
@@ -64,6 +64,10 @@ func (f *lineFlags) run(ctx context.Context, c console.Console, words []string) 
 		return console.WrongUsef("name one table of stopping voltages; - is standard input")
 	}
 	if err := checkReport(f.report); err != nil {
+		return err
+	}
+	known, err := f.knowing()
+	if err != nil {
 		return err
 	}
 	options, err := f.data.parsed()
@@ -102,11 +106,9 @@ func (f *lineFlags) run(ctx context.Context, c console.Console, words []string) 
 	}
 	var explanation match.Explanation
 	if f.explains {
-		if explanation, err = f.explain(ctx, points); err != nil {
+		if explanation, err = f.explain(ctx, points, known); err != nil {
 			return err
 		}
-	} else if len(f.known) > 0 {
-		return console.WrongUsef("--known says what --explain is to go by; ask for that too")
 	}
 	if f.json {
 		object := result.Object{{Key: "schema", Value: result.Schema}, {Key: "lines", Value: result.LineObjects(lines)}}

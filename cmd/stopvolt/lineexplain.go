@@ -25,26 +25,45 @@ var knowable = map[string]string{
 	"ratio":   "geometry.radius_ratio",
 }
 
-// explain looks for what may stand behind a table.
-func (f *lineFlags) explain(ctx context.Context, points []analysis.Point) (match.Explanation, error) {
+// knowing returns the population of --explain with what --known says of the
+// bench, none where nothing is to be explained.
+func (f *lineFlags) knowing() (p population.Population, err error) {
+	if !f.explains {
+		if len(f.known) > 0 {
+			return p, console.WrongUsef("--known says what --explain is to go by; ask for that too")
+		}
+		return p, nil
+	}
 	s, err := (&scenarioFlags{}).load([]string{f.population})
 	if err != nil {
-		return match.Explanation{}, err
+		return p, err
 	}
-	p := s.Population
-	for _, word := range slices.Sorted(maps.Keys(f.known)) {
+	p = s.Population
+	seen := make(map[string]bool)
+	for _, said := range f.known {
+		word, value, _ := strings.Cut(said, "=")
 		key, ok := knowable[word]
-		if !ok {
-			return match.Explanation{}, console.WrongUsef("--known has %q; what can be known is %s", word, strings.Join(slices.Sorted(maps.Keys(knowable)), ", "))
+		switch {
+		case !ok:
+			return p, console.WrongUsef("--known has %q; what can be known is %s, each as WORD=NUMBER", word, strings.Join(slices.Sorted(maps.Keys(knowable)), ", "))
+		case seen[word]:
+			return p, console.WrongUsef("--known says %s twice", word)
 		}
-		x, err := strconv.ParseFloat(f.known[word], 64)
+		seen[word] = true
+		x, err := strconv.ParseFloat(value, 64)
 		if i := p.Index(key); err != nil || i < 0 || !(x >= p.Variables()[i].Low && x <= p.Variables()[i].High) {
-			return match.Explanation{}, console.WrongUsef("--known %s=%s: it must be a number that %s can have in %s", word, f.known[word], key, f.population)
+			return p, console.WrongUsef("--known %s=%s: it must be a number that %s can have in %s", word, value, key, f.population)
 		}
 		if p, err = p.With(key, population.Constant(x)); err != nil {
-			return match.Explanation{}, console.WrongUse{Err: err}
+			return p, console.WrongUse{Err: err}
 		}
 	}
+	return p, nil
+}
+
+// explain looks for what may stand behind a table, among the benches of a
+// population.
+func (f *lineFlags) explain(ctx context.Context, points []analysis.Point, p population.Population) (match.Explanation, error) {
 	e, err := match.Explain{Points: points, HOverE: physics.HOverE, Population: p, Seed: 1}.Do(ctx)
 	if err != nil && ctx.Err() == nil {
 		return e, console.WrongUsef("--explain: %w", err)

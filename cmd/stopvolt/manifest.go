@@ -5,6 +5,7 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"slices"
 	"strings"
 	"time"
 
@@ -65,11 +66,17 @@ func readManifest(name string, in io.Reader, options reader.Options) (manifest, 
 	}
 	for _, c := range optionalColumns {
 		at[c] = -1
-		if i, err := rows.Column(c); err == nil {
-			at[c] = i
+		if !slices.ContainsFunc(rows.Columns(), func(name string) bool { return strings.EqualFold(strings.TrimSpace(name), c) }) {
+			continue
+		}
+		if at[c], err = rows.Column(c); err != nil {
+			return m, console.WrongUse{Err: err}
 		}
 	}
 	m.take(rows, at)
+	if len(m.groups) == 0 && len(m.problems) > 0 {
+		return m, console.WrongUsef("%s; no other row can be used either", m.problems[0])
+	}
 	if len(m.groups) == 0 {
 		return m, console.WrongUsef("%s: no group has a file; a row a file is needed, with %s", name, strings.Join(manifestColumns, ", "))
 	}

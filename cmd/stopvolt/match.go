@@ -23,9 +23,11 @@ type matchFlags struct {
 	population string
 	scenario   scenarioFlags
 	benches    int
-	seed       uint64
-	out        string
-	json       bool
+	// counted says that --benches was given.
+	counted bool
+	seed    uint64
+	out     string
+	json    bool
 }
 
 // matchCommand corrects a measured run.
@@ -46,24 +48,27 @@ It draws benches from the population in worlds whose h/e is anything from 2.5e-1
 			f := new(matchFlags)
 			flags.StringVar(&f.population, "population", scenarios.DefaultPopulation, "benches to compare with: an embedded scenario or a `FILE.toml`")
 			f.scenario.add(flags)
-			flags.IntVar(&f.benches, "benches", 0, "benches to learn from, and half as many to calibrate by; 4000 by default")
+			flags.IntVar(&f.benches, "benches", defaultMatched, "benches to learn from, and half as many to calibrate by")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers")
 			flags.StringVar(&f.out, "out", "", "write a page, the result and the benches like the run into the folder `DIR`")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of sentences")
 			f.data.addCurrents(flags)
-			return f.run
+			return func(ctx context.Context, c console.Console, words []string) error {
+				f.counted = flags.Changed("benches")
+				return f.run(ctx, c, words)
+			}
 		},
 	}
 }
 
 // What --benches may be.
-const fewestMatched, mostMatched = 500, 100_000
+const fewestMatched, defaultMatched, mostMatched = 500, 5000, 100_000
 
 func (f *matchFlags) run(ctx context.Context, c console.Console, words []string) error {
 	if len(words) == 0 {
 		return console.WrongUsef("name the files of one run; - is standard input")
 	}
-	if f.benches != 0 && (f.benches < fewestMatched || f.benches > mostMatched) {
+	if f.benches < fewestMatched || f.benches > mostMatched {
 		return console.WrongUsef("--benches is %d; it must be from %d to %d", f.benches, fewestMatched, mostMatched)
 	}
 	scenario, err := f.scenario.load([]string{f.population})
@@ -82,7 +87,10 @@ func (f *matchFlags) run(ctx context.Context, c console.Console, words []string)
 		return console.WrongUse{Err: err}
 	}
 	c.Tell(remarksOn(guesses)...)
-	m := match.Match{Run: measured, Population: scenario.Population, Seed: f.seed, Train: f.benches, Calibrate: f.benches / 2, Elsewhere: f.benches / 8}
+	m := match.Match{Run: measured, Population: scenario.Population, Seed: f.seed}
+	if f.counted {
+		m.Train, m.Calibrate, m.Elsewhere = f.benches, f.benches/2, f.benches/8
+	}
 	done, finish := c.Progress(m.Benches())
 	m.Done = done
 	r, err := m.Do(ctx)

@@ -23,6 +23,8 @@ type planFlags struct {
 	method   string
 	fits     []string
 	require  float64
+	// requires says that --require was given.
+	requires bool
 	benches  int
 	seed     uint64
 	out      string
@@ -52,7 +54,10 @@ func planCommand() command {
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers")
 			flags.StringVar(&f.out, "out", "", "write the [plan] to `FILE.toml`")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of sentences")
-			return f.run
+			return func(ctx context.Context, c console.Console, words []string) error {
+				f.requires = flags.Changed("require")
+				return f.run(ctx, c, words)
+			}
 		},
 	}
 }
@@ -72,9 +77,9 @@ func (f *planFlags) run(ctx context.Context, c console.Console, words []string) 
 		return console.WrongUsef("--hand is %g; it must be from 0 to 600 s", f.hand)
 	case f.benches < fewestPlanBenches || f.benches > mostPlanBenches:
 		return console.WrongUsef("--benches is %d; it must be from %d to %d", f.benches, fewestPlanBenches, mostPlanBenches)
-	case f.require != 0 && !(f.require > 0 && f.require < 100):
+	case f.requires && !(f.require > 0 && f.require < 100):
 		return console.WrongUsef("--require is %g; it must be above 0 and below 100 %%", f.require)
-	case f.require != 0 && f.out != "":
+	case f.requires && f.out != "":
 		return console.WrongUsef("--require looks for no plan, so there is nothing to write to --out")
 	case f.out != "" && !strings.HasSuffix(f.out, ".toml"):
 		return console.WrongUsef("--out is %q; name a file that ends in .toml", f.out)
@@ -91,7 +96,7 @@ func (f *planFlags) run(ctx context.Context, c console.Console, words []string) 
 		Population: scenario.Population, Method: method, Fit: fit, Hand: f.hand,
 		Seed: f.seed, Benches: f.benches, Judges: 3 * f.benches,
 	}
-	if f.require != 0 {
+	if f.requires {
 		return f.buy(ctx, c, s, scenario.Title)
 	}
 	now, err := f.search(ctx, c, s, f.minutes)

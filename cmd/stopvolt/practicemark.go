@@ -6,8 +6,10 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"os"
 	"path/filepath"
+	"slices"
 
 	"github.com/spf13/pflag"
 
@@ -116,6 +118,13 @@ func (f *practiceMarkFlags) marks(c console.Console, key *practice.KeyReader, na
 		return nil, console.WrongUse{Err: err}
 	}
 	marks, err := practice.MarkClass(key, what)
+	if err == nil {
+		for _, id := range slices.Sorted(maps.Keys(what.Deadline.Extra)) {
+			if !slices.ContainsFunc(marks, func(m practice.Mark) bool { return m.Student.ID == id }) {
+				return nil, console.WrongUsef("%s: student_id %q has extra time and is not in the key; look to the letters", f.extraTime, id)
+			}
+		}
+	}
 	var stranger *practice.StrangerError
 	var tooMany *practice.OverrideError
 	at := func(file string, line int) error {
@@ -174,6 +183,9 @@ func (f *practiceMarkFlags) marking(c console.Console, key *practice.KeyReader, 
 		}
 	}
 	if f.logbooks != "" {
+		if info, err := os.Stat(f.logbooks); err != nil || !info.IsDir() {
+			return what, fmt.Errorf("--logbooks: %s is not a folder; name the one with the students' logbooks, such as logbooks in what rehearse --out made", f.logbooks)
+		}
 		what.Logbook = func(student string) (run.Run, bool, error) { return readLogbook(c, f.logbooks, student) }
 	}
 	what.Scheme, err = f.markScheme(key.Public.Scheme)

@@ -136,6 +136,9 @@ func (f *rehearseFlags) check() error {
 	case f.token != "" && f.token != "-" && len(f.token) < shortestToken:
 		return console.WrongUsef("--token has %d letters; it must have %d or more, and - draws one", len(f.token), shortestToken)
 	}
+	if f.forget && f.folder != "" {
+		return console.WrongUsef("--forget keeps no session, so that --state is too much")
+	}
 	if f.out != "" && f.key == "" {
 		return console.WrongUsef("--out needs --key, the practice set whose answers are handed in")
 	}

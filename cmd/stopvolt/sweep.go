@@ -26,6 +26,8 @@ type sweepFlags struct {
 	electrons int
 	seed      uint64
 	bench     int
+	// drawn says that --bench was given.
+	drawn bool
 }
 
 // sweepCommand makes synthetic curves.
@@ -48,10 +50,11 @@ func sweepCommand() command {
 			flags.StringVar(&f.transport, "transport", "auto", "how electrons cross the gap: `closed|electrons|auto`")
 			flags.IntVar(&f.electrons, "electrons", 1_000_000, "electrons drawn for each line, for --transport electrons")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers")
-			flags.IntVar(&f.bench, "bench", medians, "take the bench `K` of the scenario's population, counted from 0 as a study with that seed draws it, instead of the one of all medians")
-			// The number that stands for the medians is nobody's business.
-			flags.Lookup("bench").DefValue = "0"
-			return f.run
+			flags.IntVar(&f.bench, "bench", 0, "take the bench `K` of the scenario's population, counted from 0 as a study with that seed draws it, instead of the one of all medians")
+			return func(ctx context.Context, c console.Console, words []string) error {
+				f.drawn = flags.Changed("bench")
+				return f.run(ctx, c, words)
+			}
 		},
 	}
 }
@@ -65,7 +68,7 @@ func (f *sweepFlags) run(_ context.Context, c console.Console, words []string) e
 	if err != nil {
 		return err
 	}
-	if f.bench != medians {
+	if f.drawn {
 		return f.runDrawn(c, scenario, transport)
 	}
 	bench, err := sim.NewBench(scenario.Apparatus, transport)
@@ -74,9 +77,6 @@ func (f *sweepFlags) run(_ context.Context, c console.Console, words []string) e
 	}
 	return f.write(c, bench)
 }
-
-// medians is no bench's number.
-const medians = -1
 
 // runDrawn takes the run at one bench of a population.
 func (f *sweepFlags) runDrawn(c console.Console, s scenarios.Scenario, t physics.Transport) error {

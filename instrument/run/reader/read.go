@@ -106,7 +106,9 @@ type gatherer struct {
 	readings int
 	facts    run.Facts
 	factsOf  string
-	guesses  []Guess
+	// sheets says that there was a workbook.
+	sheets  bool
+	guesses []Guess
 }
 
 // Read reads runs from files: one with all columns of Write, one file a
@@ -144,7 +146,20 @@ func ReadFiles(paths []string, stdin io.Reader, o Options) (run.Run, []Guess, er
 			return run.Run{}, nil, err
 		}
 	}
+	if !g.sheets && len(paths) > 0 {
+		if err := o.noSheet(paths[0]); err != nil {
+			return run.Run{}, nil, err
+		}
+	}
 	return g.run()
+}
+
+// noSheet returns an error where a sheet is asked for and there is no workbook.
+func (o Options) noSheet(name string) error {
+	if o.Sheet == "" {
+		return nil
+	}
+	return &Error{File: name, Text: fmt.Sprintf("is no workbook and has no sheet %s; leave --sheet out", shown(o.Sheet))}
 }
 
 // withSource hands the file at path to do.
@@ -227,6 +242,7 @@ func (g *gatherer) add(s Source) error {
 	if err != nil {
 		return err
 	}
+	g.sheets = g.sheets || tables[0].sheet != ""
 	var curves []found
 	for _, t := range pick(tables, true, []role{voltages}, []role{currents}) {
 		c, err := t.curves(g.options)

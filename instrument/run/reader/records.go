@@ -44,7 +44,27 @@ func ReadRecords(s Source, o Options) (*Records, error) {
 		return nil, &Error{File: s.Name, Text: "is empty; a table with the names of its columns in the first row is needed"}
 	}
 	r.names, r.rows = r.rows[0], r.rows[1:]
+	for _, row := range r.rows {
+		for _, c := range row[min(len(r.names), len(row)):] {
+			if strings.TrimSpace(c.text) != "" {
+				return nil, r.at(c, "the row goes on beyond the columns that the first row names; quote a cell that holds a %s", markNamed(r.delimiter))
+			}
+		}
+	}
 	return r, nil
+}
+
+// markNamed returns the name of what sets cells apart.
+func markNamed(mark rune) string {
+	switch mark {
+	case ',':
+		return "comma"
+	case ';':
+		return "semicolon"
+	case '\t':
+		return "tab"
+	}
+	return string(mark)
 }
 
 // mostFrequent returns the mark that stands most often in the first line with
@@ -73,12 +93,20 @@ func (r *Records) Columns() []string {
 }
 
 // Column returns the place of a column, or an error that says which columns
-// there are.
+// there are, or that there are two of that name.
 func (r *Records) Column(name string) (int, error) {
+	place := -1
 	for i, c := range r.names {
-		if strings.EqualFold(c.text, name) {
-			return i, nil
+		switch {
+		case !strings.EqualFold(strings.TrimSpace(c.text), name):
+		case place >= 0:
+			return 0, r.at(c, "there is a second column %s; each stands once", name)
+		default:
+			place = i
 		}
+	}
+	if place >= 0 {
+		return place, nil
 	}
 	return 0, r.at(r.names[0], "there is no column %s; the first row has %s", name, strings.Join(r.Columns(), ", "))
 }

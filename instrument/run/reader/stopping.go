@@ -62,6 +62,11 @@ func ReadTable(s Source, o Options) ([]StoppingVoltage, []Guess, error) {
 	if err != nil {
 		return nil, nil, err
 	}
+	if tables[0].sheet == "" {
+		if err := o.noSheet(s.Name); err != nil {
+			return nil, nil, err
+		}
+	}
 	t := pick(tables, false, []role{voltages}, []role{wavelengths, frequencies})[0]
 	l, err := t.findLayout()
 	if err != nil {

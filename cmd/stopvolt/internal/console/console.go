@@ -85,7 +85,7 @@ func WrongUsef(format string, args ...any) error { return WrongUse{fmt.Errorf(fo
 // Tell prints remarks, a line each.
 func (c Console) Tell(remarks ...string) {
 	for _, r := range remarks {
-		fmt.Fprintf(c.Err, "stopvolt: %s\n", OneLine(r))
+		fmt.Fprintf(c.Err, "stopvolt: %s\n", OneLine(Plain(r)))
 	}
 }
 
