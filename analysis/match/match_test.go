@@ -301,6 +301,39 @@ func TestWhatCannotBeMatchedIsNamed(t *testing.T) {
 	}
 }
 
+// Where the interval ends at an end of the range that was looked in, the range has
+// made it and not the run.
+func TestAnIntervalThatTouchesAnEdgeOfThePriorIsRefused(t *testing.T) {
+	r, learnt, c, _ := taught(t)
+	answer := func(low, high float64) (result Result) {
+		m := r.match
+		m.Low, m.High = low, high
+		result.answer(m, r, learnt, &c)
+		return result
+	}
+	wide := answer(PriorLow, PriorHigh)
+	if !wide.Accepted {
+		t.Fatalf("a bench of the population is refused: %s", wide.Reason)
+	}
+	const little = 1e-9
+	for _, test := range []struct {
+		what      string
+		low, high float64
+		accepted  bool
+	}{
+		{"just inside", wide.Low * (1 - little), wide.High * (1 + little), true},
+		{"at the lower edge", wide.Low, PriorHigh, false},
+		{"at the upper edge", PriorLow, wide.High, false},
+		{"beyond the lower edge", wide.HOverE, PriorHigh, false},
+		{"beyond the upper edge", PriorLow, wide.HOverE, false},
+	} {
+		got := answer(test.low, test.high)
+		if got.Accepted != test.accepted || !test.accepted && !strings.Contains(got.Reason, "touches an end of the range") {
+			t.Errorf("%s: accepted %t, %q", test.what, got.Accepted, got.Reason)
+		}
+	}
+}
+
 // A curve that stands at the end of the meter's range for a while loses that part
 // and keeps the rest.
 func TestSaturatedReadingsAreLeftOut(t *testing.T) {
