@@ -399,6 +399,9 @@ func TestFilmEndsAsAPowerBeforeTheIdealStoppingVoltage(t *testing.T) {
 	a := ideal()
 	a.Emitter.Film, a.Emitter.FilmEdge = physics.Film{Exponent: m}, edge
 	alone(t, instrument.FilmEmission, a)
+	if off := without(t, instrument.FilmEmission, a); off.Emitter != ideal().Emitter {
+		t.Errorf("without the film the emitter is %+v", off.Emitter)
+	}
 	// A film does not care for its temperature.
 	a.Emitter.Temperature = 295
 	full, _ := mean(t, a, 0).Emitted()
@@ -486,6 +489,19 @@ func TestTwoEmittersThatAreAlikeAreOne(t *testing.T) {
 				holds(t, what, net(t, two, 0, v), net(t, a, 0, v), 1e-12)
 			}
 		}
+	}
+}
+
+// A film may cover a part of a metal, or leave a part of it bare.
+func TestOnlyOneOfTwoEmittersMayBeAFilm(t *testing.T) {
+	const m, edge, phi = 1.0, 0.1, 1.6
+	a := ideal()
+	a.Emitter.Second = instrument.Part{Share: 0.3, WorkFunction: phi, Yield: 0.02, Film: physics.Film{Exponent: m}, FilmEdge: edge}
+	full := 1e-6 / photon(violet)
+	for _, before := range []float64{0.6, 0.2, 0.05} {
+		metal := 0.7 * 0.01 * math.Pow(before/excess(violet), 2)
+		film := 0.3 * 0.02 * math.Pow(max(before-edge, 0)/(photon(violet)-phi-edge), m+2)
+		holds(t, "violet", net(t, a, 0, cutoff(violet)-before), full*(metal+film), 1e-9)
 	}
 }
 

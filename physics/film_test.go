@@ -17,6 +17,7 @@ var otherLaws = []physics.Emission{
 	{Excess: 1.1, Film: physics.Film{Exponent: 1}},
 	{Excess: 0.3, Film: physics.Film{Exponent: 2.5}},
 	{Excess: 0.8, Loss: physics.Loss{Share: 0.4, Energy: 0.2}},
+	{Excess: 1.3, Loss: physics.Loss{Share: 1, Energy: 0.005}},
 	{Excess: 0.8, Thermal: physics.ThermalEnergy(295), Loss: physics.Loss{Share: 0.4, Energy: 0.2}},
 	{Excess: 0.8, Thermal: physics.ThermalEnergy(295), Loss: physics.Loss{Share: 1, Energy: 0.02}},
 	{Excess: -0.1, Thermal: physics.ThermalEnergy(295), Loss: physics.Loss{Share: 0.5, Energy: physics.ThermalEnergy(295)}},

@@ -49,6 +49,15 @@ func TestFilmsAndLossesHaveKeys(t *testing.T) {
 	if s.Apparatus.Emitter.Law != want {
 		t.Errorf("the emitter is %+v, want %+v", s.Apparatus.Emitter.Law, want)
 	}
+	s, err = scenarios.Load(name, []string{
+		"emitter.film_exponent=0", "emitter.film_edge_eV=0.2", "emitter.loss=0", "emitter.loss_energy_eV=0.15",
+	})
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s.Apparatus.Emitter.Law != (instrument.Law{}) {
+		t.Errorf("an emitter without film and losses is %+v", s.Apparatus.Emitter.Law)
+	}
 	for assignment, want := range map[string]string{
 		"emitter.film_exponent=0.1":  "emitter.film_exponent is 0.1; it must be 0, or from 0.25 to 5",
 		"emitter.film_exponent=-1":   "emitter.film_exponent is -1; it must be 0, or from 0.25 to 5",
