@@ -3,6 +3,7 @@ package main
 import (
 	"bytes"
 	"errors"
+	"fmt"
 	"io"
 	"os"
 	"os/exec"
@@ -31,6 +32,35 @@ func TestCtrlCEndsEveryCommand(t *testing.T) {
 	if err := os.WriteFile(passphrase, []byte("four words of straw\n"), 0o600); err != nil {
 		t.Fatal(err)
 	}
+	dir := t.TempDir()
+	run, table, term, set, state := filepath.Join(dir, "run.csv"), filepath.Join(dir, "table.csv"), filepath.Join(dir, "term.csv"), filepath.Join(dir, "set"), filepath.Join(dir, "state")
+	key := filepath.Join(set, keyFile)
+	for _, words := range [][]string{
+		{"sweep", "--out", run},
+		{"practice", "make", "--count", "2", "--passphrase-file", passphrase, "--out", set},
+	} {
+		if out, err := exec.Command(name, words...).CombinedOutput(); err != nil {
+			t.Fatalf("stopvolt %s: %v\n%s", strings.Join(words, " "), err, out)
+		}
+	}
+	if err := os.WriteFile(table, []byte("wavelength_nm,stopping_V\n365,1.27\n405,0.93\n436,0.7\n546,0.14\n"), 0o666); err != nil {
+		t.Fatal(err)
+	}
+	var manifest strings.Builder
+	manifest.WriteString("group,bench,file\n")
+	text, err := os.ReadFile(run)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i := range 400 {
+		fmt.Fprintf(&manifest, "g%d,b%d,%d.csv\n", i, i%5, i)
+		if err := os.WriteFile(filepath.Join(dir, fmt.Sprintf("%d.csv", i)), text, 0o666); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := os.WriteFile(term, []byte(manifest.String()), 0o666); err != nil {
+		t.Fatal(err)
+	}
 	intensities := strings.TrimSuffix(strings.Repeat("1,0.9,0.8,0.7,0.6,0.5,", 16), ",")
 	for _, c := range []struct {
 		title string
@@ -49,9 +79,22 @@ func TestCtrlCEndsEveryCommand(t *testing.T) {
 		{"extract by the bootstrap", append([]string{"extract", "--bootstrap", "1000000", "--json"}, real...), "nothing was written"},
 		{"extract from standard input", []string{"extract", "-"}, "nothing was written"},
 		{"line from standard input", []string{"line", "-"}, "nothing was written"},
+		{"match", []string{"match", run, "--out", "OUT"}, "nothing was written"},
+		{"match from standard input", []string{"match", "-"}, "nothing was written"},
+		{"plan", []string{"plan", "--out", "OUT.toml"}, "nothing was written"},
+		{"a requirement", []string{"plan", "--require", "5"}, "nothing was written"},
+		{"an explanation", []string{"line", table, "--explain"}, "nothing was written"},
+		{"groups", []string{"groups", term, "--out", "OUT"}, "nothing was written"},
+		{"groups from standard input", []string{"groups", "-"}, "nothing was written"},
+		{"check from standard input", []string{"check", "-"}, "nothing was written"},
+		{"a watch", []string{"check", "--watch", t.TempDir()}, "nothing was written"},
+		{"rehearse", []string{"rehearse", "--state", state}, "the sessions are kept in " + state},
+		{"rehearse for nothing", []string{"rehearse", "--forget"}, "no session is kept"},
+		{"practice mark from standard input", []string{"practice", "mark", "--key", key, "--passphrase-file", passphrase, "-"}, "nothing was written"},
 		{"practice make", []string{"practice", "make", "--count", "100000", "--passphrase-file", passphrase, "--out", "OUT"}, "nothing was written"},
 	} {
 		t.Run(c.title, func(t *testing.T) {
+			t.Parallel()
 			dir := t.TempDir()
 			words := make([]string, len(c.words))
 			for i, w := range c.words {

@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/exec"
 	"path/filepath"
+	"slices"
 	"strings"
 	"sync"
 	"syscall"
@@ -57,17 +58,33 @@ func echoes(t *testing.T, terminal *os.File) bool {
 // echo back, and nothing is written.
 func TestThePromptGivesTheEchoBack(t *testing.T) {
 	name := program(t)
+	made := filepath.Join(t.TempDir(), "made")
+	secret := filepath.Join(t.TempDir(), "passphrase")
+	if err := os.WriteFile(secret, []byte("four words of straw\n"), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	if out, err := exec.Command(name, "practice", "make", "--count", "1", "--passphrase-file", secret, "--out", made).CombinedOutput(); err != nil {
+		t.Fatalf("%v\n%s", err, out)
+	}
+	const interrupted, ended = "interrupted; nothing was written", "the input ended before there was a passphrase; nothing was written"
 	for _, c := range []struct {
-		key, said string
-		code      int
+		title, key, said string
+		words            []string
+		code             int
 	}{
-		{"\x03", "interrupted; nothing was written", console.Interrupted},
-		{"\x04", "the input ended before there was a passphrase; nothing was written", console.BadUse},
+		{"make and Ctrl-C", "\x03", interrupted, []string{"practice", "make", "--count", "2", "--out", "OUT"}, console.Interrupted},
+		{"make and Ctrl-D", "\x04", ended, []string{"practice", "make", "--count", "2", "--out", "OUT"}, console.BadUse},
+		{"mark and Ctrl-C", "\x03", interrupted, []string{"practice", "mark", "--key", filepath.Join(made, keyFile), filepath.Join(made, answersFile), "--out", "OUT"}, console.Interrupted},
+		{"mark and Ctrl-D", "\x04", ended, []string{"practice", "mark", "--key", filepath.Join(made, keyFile), filepath.Join(made, answersFile), "--out", "OUT"}, console.BadUse},
+		{"rehearse and Ctrl-C", "\x03", interrupted, []string{"rehearse", "--forget", "--key", filepath.Join(made, keyFile), "--out", "OUT"}, console.Interrupted},
+		{"rehearse and Ctrl-D", "\x04", ended, []string{"rehearse", "--forget", "--key", filepath.Join(made, keyFile), "--out", "OUT"}, console.BadUse},
 	} {
-		t.Run(c.said, func(t *testing.T) {
+		t.Run(c.title, func(t *testing.T) {
 			person, program := terminals(t)
 			out := filepath.Join(t.TempDir(), "set")
-			command := exec.Command(name, "practice", "make", "--count", "2", "--out", out)
+			words := slices.Clone(c.words)
+			words[len(words)-1] = out
+			command := exec.Command(name, words...)
 			command.Env = append(os.Environ(), "STOPVOLT_PASSPHRASE=")
 			command.Stdin, command.Stdout, command.Stderr = program, program, program
 			command.SysProcAttr = &syscall.SysProcAttr{Setsid: true, Setctty: true}

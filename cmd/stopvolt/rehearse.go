@@ -115,7 +115,17 @@ func (f *rehearseFlags) run(ctx context.Context, c console.Console, names []stri
 			return err
 		}
 	}
-	return server.Serve(ctx, listener)
+	if err := server.Serve(ctx, listener); err != nil || ctx.Err() == nil {
+		return err
+	}
+	kept := "no session is kept"
+	if o.Folder != "" {
+		kept = "the sessions are kept in " + o.Folder
+	}
+	if f.out != "" {
+		kept += ", and what was handed in in " + f.out
+	}
+	return console.Interruption{Kept: kept}
 }
 
 // check says which flag cannot be.

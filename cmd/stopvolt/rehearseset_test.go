@@ -188,7 +188,7 @@ func TestEntryCodesArePrintedAtOnce(t *testing.T) {
 		}
 	}
 	cancel()
-	if code := <-ended; code != console.Done {
+	if code := <-ended; code != console.Interrupted {
 		t.Errorf("the server ends with %d", code)
 	}
 }
