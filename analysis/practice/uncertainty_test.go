@@ -242,6 +242,40 @@ func TestVoltagesWithoutAReferenceAreComparedWithTheCurve(t *testing.T) {
 	}
 }
 
+// A flicker of the lamp long after the current has ended is nobody's cutoff: no method's
+// reference lies there, and whoever reads the knee gets the point for it.
+func TestNoReferenceIsALateFlicker(t *testing.T) {
+	const last, flicker = 4, 2e-11
+	c := newClassroom(t, recipe(t, "ordinary"), 4)
+	before := slices.Clone(c.desks)
+	for i := range c.records {
+		r := &c.records[i]
+		r.Run.Curves = slices.Clone(r.Run.Curves)
+		curve := &r.Run.Curves[1+last]
+		curve.Readings = slices.Clone(curve.Readings)
+		for k := range curve.Readings {
+			if math.Abs(curve.Readings[k].Retarding-1.3) < 0.03 {
+				curve.Readings[k].Current += flicker
+			}
+		}
+	}
+	c.seal(t)
+	for i, blank := range c.blank {
+		truth := blank.Truth.Settings[last].Stopping
+		for _, x := range blank.References {
+			if x.Stopping[last] > truth+0.5 {
+				t.Errorf("student %d, %s: the reference is %.3f V for a truth of %.3f V", i, x.Method, x.Stopping[last], truth)
+			}
+		}
+		for _, method := range []string{"null-reading", "zero-crossing", "fixed-current", "square-root"} {
+			a := before[i].Reads(method, false)
+			if got := points(c.mark(i, a.Answer), practice.Voltages); a.Slope.Given() && got != 4 {
+				t.Errorf("student %d, %s: %g points for the voltages of the knees", i, method, got)
+			}
+		}
+	}
+}
+
 // mark marks one answer to the sheet of index i.
 func (c *classroom) mark(i int, a practice.Answer) practice.Mark {
 	return practice.MarkOne(c.public, c.records[i], a, c.blank[i].References)
