@@ -154,6 +154,11 @@ func TestPagesOpenInABrowser(t *testing.T) {
 			if !marked && !strings.Contains(text, "local rules") && !strings.Contains(text, "Regeln am Ort") {
 				t.Errorf("%s lacks its cautions", base)
 			}
+			for trade, other := range map[string]string{"collector": "anode", "emitter": "photocathode"} {
+				if strings.Contains(text, trade) && !strings.Contains(text, other) {
+					t.Errorf("%s speaks of the %s and nowhere of the %s", base, trade, other)
+				}
+			}
 			if strings.Contains(text, "NaN") || strings.Contains(text, "[no text") {
 				t.Errorf("%s has a number or a text that is none", base)
 			}

@@ -33,7 +33,7 @@ func budgetBlocks(b result.Budget) ([]Block, error) {
 	if len(b.Groups) == 0 {
 		return []Block{{Text: "The apparatus is ideal: it has no effect to take away."}}, nil
 	}
-	block, err := drawn(draw.Budget(b.Budget), fmt.Sprintf("Each bar is what a group of effects adds to the mean logarithm of h/e read over true, at %d benches: the mean over random orders in which they are switched on. With what remains without them they add up to the whole error.", b.Benches),
+	block, err := drawn(draw.Budget(b.Budget), fmt.Sprintf("Each bar is what a group of effects adds to the mean logarithm of h/e read over true, at %d benches: the mean over random orders in which they are switched on. With what remains without them they add up to the whole error. The emitter is the photocathode, and the collector the anode.", b.Benches),
 		tableOf("The numbers: how far h/e moves when the effects are removed", b.Table()))
 	blocks := []Block{block}
 	for _, row := range b.Rows {

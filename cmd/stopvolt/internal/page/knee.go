@@ -25,7 +25,7 @@ func (l Knee) Page() (Page, error) {
 		Lead: fmt.Sprintf("The curve of the %s light, %.1f nm, built up cause by cause from the textbook's sharp corner to the bench: %s.",
 			s.Light.Name, s.Light.Nominal, l.Scenario.Title),
 		Findings: []string{
-			fmt.Sprintf("The true cutoff is %.4f V: the photon energy less the collector's work function. No feature of the bench curve marks it.", s.Truth),
+			fmt.Sprintf("The true cutoff is %.4f V: the photon energy less the work function of the collector (the anode); that of the emitter (the photocathode) drops out. No feature of the bench curve marks it.", s.Truth),
 			kneeFinding(s.Truth, bench.AtTruth, bench.I[0], bench.Zero),
 		},
 		Safety: words.Cautions(),

@@ -85,7 +85,7 @@ func (m Match) Sentences() []string {
 		return append([]string{"No corrected answer: " + m.Reason + ".", raw}, m.Remarks...)
 	}
 	out := []string{
-		fmt.Sprintf("h/e is %.3g V s, from %.3g to %.3g (95 %%), and the collector's work function %.2f eV, from simulated benches of %s swept as this run was.",
+		fmt.Sprintf("h/e is %.3g V s, from %.3g to %.3g (95 %%), and the work function of the collector (the anode) %.2f eV, from simulated benches of %s swept as this run was.",
 			m.HOverE, m.Low, m.High, m.WorkFunction, m.Population),
 		fmt.Sprintf("%s Corrected for bench and reading by %.3f, from %.3f to %.3f.", raw, m.HOverE/m.Raw, m.Low/m.Raw, m.High/m.Raw),
 	}
