@@ -45,7 +45,7 @@ func (p Grid) Page() (Page, error) {
 		page.Sections = append(page.Sections, Section{ID: "figures", Heading: "Method by method", Blocks: figures})
 	}
 	page.Sections = append(page.Sections, Section{ID: "table", Heading: "The numbers",
-		Blocks: []Block{{Table: tableOf("Relative measures in per cent of h/e, a row for each point, method and line", result.GridTable(keys, p.Points))}}})
+		Blocks: []Block{{Text: words.KeysOfParts}, {Table: tableOf("Relative measures in per cent of h/e, a row for each point, method and line", result.GridTable(keys, p.Points))}}})
 	return page, nil
 }
 

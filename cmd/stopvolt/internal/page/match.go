@@ -77,7 +77,7 @@ func (p Match) bench() []Block {
 		table.Rows = append(table.Rows, []string{q.Key, q.Unit,
 			word(q.BeforeLow) + " to " + word(q.BeforeHigh), word(q.AfterLow) + " to " + word(q.AfterHigh)})
 	}
-	blocks := []Block{{Table: table}}
+	blocks := []Block{{Text: words.KeysOfParts}, {Table: table}}
 	var alike []string
 	for _, a := range p.Told.Alike {
 		alike = append(alike, fmt.Sprintf("%s and %s (correlation %.2f)", a.A, a.B, a.Correlation))

@@ -16,7 +16,7 @@ func OfAnswer(a analysis.Answer) []string {
 		return []string{"These curves give no answer: " + a.Reason + "."}
 	}
 	said := []string{
-		fmt.Sprintf("h/e is %s V s by %s, from the %s line through %d settings; that is %s the exact value. The work function of the collector (the anode) is %s eV.",
+		fmt.Sprintf("h/e is %s V s by %s, from the %s line through %d settings; that is %s the exact value. The work function of the collector (the anode) is %s eV; of the emitter's (the photocathode's) the line says nothing.",
 			analysis.Concise(a.HOverE, a.U, ""), a.Method, a.Fit, a.Settings, besides(a.HOverE/physics.HOverE-1), analysis.Concise(a.WorkFunction, a.UWorkFunction, "")),
 		"Its standard uncertainty is made of " + parts(a) + ".",
 	}
