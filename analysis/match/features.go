@@ -114,11 +114,16 @@ type rawLine struct {
 // line returns the weighted line of a method through the lines other than one,
 // which may be -1, and whether all of them have a cutoff.
 func (l *layout) line(d *reading, method, without int) (rawLine, bool) {
+	return l.lineLess(d, method, without, -1)
+}
+
+// lineLess is line without two of them, each of which may be -1.
+func (l *layout) lineLess(d *reading, method, without, nor int) (rawLine, bool) {
 	var n, sf, sv, sff, sfv float64
 	for i, f := range l.frequencies {
 		v := d.cutoffs[method][i]
 		switch {
-		case i == without:
+		case i == without || i == nor:
 			continue
 		case math.IsNaN(v):
 			return rawLine{}, false
@@ -130,6 +135,16 @@ func (l *layout) line(d *reading, method, without int) (rawLine, bool) {
 	slope := (n*sfv - sf*sv) / (n*sff - sf*sf)
 	intercept := (sv - slope*sf) / n
 	return rawLine{slope / l.mean, -intercept}, slope > 0
+}
+
+// apart returns the distance in V of a line's raw cutoff from the line through the
+// others but one, which may be -1. It is at most the mean photon energy, since two
+// others that are much alike point anywhere.
+func (l *layout) apart(d *reading, line, without int) float64 {
+	others, _ := l.lineLess(d, l.raw, without, line)
+	off := d.cutoffs[l.raw][line] + others.workFunction - others.slope*l.frequencies[line]
+	most := math.Abs(others.slope) * l.mean
+	return min(max(off, -most), most)
 }
 
 // features appends the numbers of a run without one line, which may be -1. None
@@ -152,12 +167,12 @@ func (l *layout) features(to []float64, d *reading, without int) ([]float64, raw
 		to = append(to, ratio)
 	}
 	to = append(to, raw.workFunction/scale)
-	for i, f := range l.frequencies {
+	for i := range l.frequencies {
 		if i == without {
 			continue
 		}
 		v := d.cutoffs[l.raw][i]
-		to = append(to, v/scale, (v+raw.workFunction-raw.slope*f)/scale, math.Log(d.known[l.raw][i]/scale))
+		to = append(to, v/scale, l.apart(d, i, without)/scale, math.Log(d.known[l.raw][i]/scale))
 		for m := range l.methods {
 			if m == l.raw {
 				continue
@@ -177,6 +192,9 @@ func (l *layout) features(to []float64, d *reading, without int) ([]float64, raw
 	}
 	return to, raw, true
 }
+
+// apartFromOthers is the name of that feature.
+const apartFromOthers = "the distance of the cutoff from the line through the others"
 
 // name returns what a feature of the layout without one line is called, and the
 // name of the line it belongs to, if it does.
@@ -199,7 +217,7 @@ func (l *layout) name(feature, without int) (line, what string) {
 		if i == without {
 			continue
 		}
-		names := []string{"the cutoff over the photon energy", "the distance of the cutoff from the line", "the uncertainty of the cutoff"}
+		names := []string{"the cutoff over the photon energy", apartFromOthers, "the uncertainty of the cutoff"}
 		for m := range l.methods {
 			if m != l.raw {
 				names = append(names, "the cutoff by "+l.means[m]+" less that by "+l.means[l.raw])

@@ -361,13 +361,18 @@ func (r *Result) answer(m Match, p *ready, learnt *model, c *calibration) {
 	}
 	r.Unlike.CurvesP, r.Unlike.LinesP = holm(curves, lines)
 	ofLine, what := p.layout.name(worst, -1)
+	if what == apartFromOthers {
+		if i := learnt.bent(&p.reading, row); i >= 0 {
+			ofLine = p.layout.lines[i]
+		}
+	}
 	r.Unlike.Feature, r.Unlike.Off = what, off
 	if line >= 0 {
 		r.Unlike.Line, r.Unlike.Shift = p.layout.lines[line], math.Expm1(shift)
 	}
 	// What is off about the slopes of all lines belongs to none; then the line to
 	// look at is still the one that the answer hangs on.
-	if (r.Unlike.CurvesP < r.Unlike.LinesP || line < 0) && ofLine != "" {
+	if (!(r.Unlike.LinesP < r.Unlike.CurvesP) || line < 0) && ofLine != "" {
 		r.Unlike.Line, r.Unlike.Shift = ofLine, math.Expm1(learnt.shiftOf(&p.reading, slices.Index(p.layout.lines, ofLine)))
 	}
 	least := math.Inf(1)

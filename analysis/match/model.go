@@ -24,6 +24,7 @@ type model struct {
 	// components and their corrections, log(true/raw).
 	rows, points [][]float64
 	y            []float64
+	train        []drawn
 	// place is where among them the run is, and radius how far from it benches may
 	// be to be learnt from.
 	place  []float64
@@ -115,7 +116,7 @@ const keptShare = 0.5
 
 // learn makes the model of the training benches for a run like the given one.
 func learn(l layout, train []drawn, like *reading) *model {
-	m := &model{layout: l}
+	m := &model{layout: l, train: train}
 	for i := range train {
 		row, raw, _ := l.features(nil, &train[i].reading, -1)
 		m.rows = append(m.rows, row)
@@ -260,6 +261,32 @@ func (m *model) distance(row []float64) (square float64, worst int, off float64)
 	slices.Sort(squares)
 	squares = squares[max(len(squares)-farthest, 0):]
 	return stat.Mean(squares, nil), worst, off
+}
+
+// bent returns the line without which the cutoffs of the others lie as they do at
+// the benches like the run, -1 where too few are left. The line that is farthest off
+// may be the neighbour of the one that bends it.
+func (m *model) bent(d *reading, row []float64) int {
+	index, _ := near(m.points, m.axes.of(row), neighbours)
+	values := make([]float64, len(index))
+	best, least := -1, math.Inf(1)
+	for without := range m.parts {
+		worst := 0.0
+		for line := range m.layout.frequencies {
+			if line == without {
+				continue
+			}
+			for k, i := range index {
+				values[k] = m.layout.apart(&m.train[i].reading, line, without)
+			}
+			mean, sd := stat.MeanStdDev(values, nil)
+			worst = max(worst, math.Abs(m.layout.apart(d, line, without)-mean)/sd)
+		}
+		if worst < least {
+			best, least = without, worst
+		}
+	}
+	return best
 }
 
 // second returns log(true/raw) by the local linear regression.
