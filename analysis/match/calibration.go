@@ -1,14 +1,16 @@
 package match
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
 
 // A calibration widens the model's quantiles until they hold.
 type calibration struct {
-	// below and above are added to the two ends of log(true/raw).
-	below, above float64
+	// below and above are added to the two ends of log(true/raw), in each class of
+	// the width that the model's quantiles have; upTo are the widest of each.
+	below, above, upTo []float64
 	// elsewhere is what other populations ask for beside.
 	elsewhere float64
 	// distances and shifts are those of benches that had no part in the learning,
@@ -35,7 +37,7 @@ const rankedAgainst = 500
 // they are near the run.
 func (m *model) calibrate(held []drawn) calibration {
 	var c calibration
-	var below, above []float64
+	var scores []score
 	for i := range held {
 		row, y, ok := m.answerOf(&held[i])
 		if !ok {
@@ -49,7 +51,7 @@ func (m *model) calibrate(held []drawn) calibration {
 			continue
 		}
 		low, _, high := m.whole.quantiles(row)
-		below, above = append(below, low-y), append(above, y-high)
+		scores = append(scores, score{width: high - low, below: low - y, above: y - high})
 		if len(m.parts) > 0 {
 			z, _, _ := m.largestShift(&held[i].reading)
 			c.shifts = append(c.shifts, z)
@@ -57,9 +59,48 @@ func (m *model) calibrate(held []drawn) calibration {
 	}
 	slices.Sort(c.distances)
 	slices.Sort(c.shifts)
-	tail := (1 - Level) / 2
-	c.below, c.above = conformal(below, tail), conformal(above, tail)
+	c.byWidth(scores)
 	return c
+}
+
+// A score is how far below and above the quantiles of the model a bench's truth
+// lies, and how wide apart these are.
+type score struct{ width, below, above float64 }
+
+// classes is the number of classes by width, and fewestInClass how many benches
+// each needs: a share of 2.5 % is then told by some of them.
+const classes, fewestInClass = 3, 200
+
+// byWidth takes the calibration from scores, for classes of the width each by
+// itself, so that narrow intervals do not live on the wide ones' coverage.
+func (c *calibration) byWidth(scores []score) {
+	slices.SortStableFunc(scores, func(a, b score) int { return cmp.Compare(a.width, b.width) })
+	n := max(min(classes, len(scores)/fewestInClass), 1)
+	tail := (1 - Level) / 2
+	for k := range n {
+		class := scores[len(scores)*k/n : len(scores)*(k+1)/n]
+		below, above := make([]float64, len(class)), make([]float64, len(class))
+		widest := math.Inf(1)
+		for i, s := range class {
+			below[i], above[i] = s.below, s.above
+			if k < n-1 {
+				widest = s.width
+			}
+		}
+		c.below, c.above = append(c.below, conformal(below, tail)), append(c.above, conformal(above, tail))
+		c.upTo = append(c.upTo, widest)
+	}
+}
+
+// ends returns the interval of log(true/raw) at a row before it is widened for
+// other populations.
+func (c *calibration) ends(m *model, row []float64) (low, middle, high float64) {
+	low, middle, high = m.whole.quantiles(row)
+	k := slices.IndexFunc(c.upTo, func(widest float64) bool { return high-low <= widest })
+	if k < 0 {
+		k = len(c.upTo) - 1
+	}
+	return low - c.below[k], middle, high + c.above[k]
 }
 
 // answerOf returns the features of a bench and its true log(true/raw).
@@ -84,8 +125,8 @@ func (c *calibration) alsoFor(m *model, others []drawn) (before float64) {
 		if !ok || !m.near(row) {
 			continue
 		}
-		low, _, high := m.whole.quantiles(row)
-		score := max(low-c.below-y, y-high-c.above)
+		low, _, high := c.ends(m, row)
+		score := max(low-y, y-high)
 		if score <= 0 {
 			held++
 		}
@@ -102,8 +143,8 @@ func (c *calibration) alsoFor(m *model, others []drawn) (before float64) {
 // empty: where the calibration would take off more than there is, the middle is
 // left.
 func (c *calibration) interval(m *model, row []float64) (low, middle, high float64) {
-	low, middle, high = m.whole.quantiles(row)
-	return min(low-c.below-c.elsewhere, middle), middle, max(high+c.above+c.elsewhere, middle)
+	low, middle, high = c.ends(m, row)
+	return min(low-c.elsewhere, middle), middle, max(high+c.elsewhere, middle)
 }
 
 // rank returns the share of benches, the run among them, that are as far off as
