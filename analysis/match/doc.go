@@ -13,9 +13,9 @@
 //
 // The interval is conformal (Y. Romano, E. Patterson and E. Candes, Advances in
 // Neural Information Processing Systems 32 (2019)), by classes of its width, with
-// benches that had no part in the learning; a local linear regression (M. A. Beaumont, W. Zhang and D. J.
-// Balding, Genetics 162, 2025 (2002)) is a second opinion, whose difference
-// widens it.
+// benches that had no part in the learning; a local linear regression (M. A.
+// Beaumont, W. Zhang and D. J. Balding, Genetics 162, 2025 (2002)) is a second
+// opinion, whose difference widens it.
 //
 // The readings' noise is the run's own, its floor and its share of the current, as
 // far as its curves tell it.
