@@ -32,7 +32,7 @@ func lightTable(a instrument.Apparatus) *Table {
 		}
 		t.Rows = append(t.Rows, []string{l.Name, fmt.Sprintf("%.1f", l.Nominal),
 			fmt.Sprintf("%.3f", physics.PhotonEnergy(a.World.HOverE, l.Nominal)),
-			words.Lines(l), words.Quantity(power, "W"), fmt.Sprintf("%.4f", truth.Stopping[i])})
+			words.English().Lines(l), words.Quantity(power, "W"), fmt.Sprintf("%.4f", truth.Stopping[i])})
 	}
 	return t
 }

@@ -64,7 +64,7 @@ func (l *Language) stepFacts(s knee.Steps, i int) map[string]any {
 	all["at"], all["before"], all["added"] = step.AtTruth, before.AtTruth, step.AtTruth-before.AtTruth
 	all["end"] = step.I[len(step.I)-1]
 	all["short"], all["left"] = short, step.At(s.Truth-short)/before.At(s.Truth-short)
-	all["lines"] = Lines(s.Light)
+	all["lines"] = l.Lines(s.Light)
 	all["gap"] = l.geometry(step.Apparatus.Geometry, "number")
 	all["crossing"] = ""
 	if v, ok := step.Zero(); ok {

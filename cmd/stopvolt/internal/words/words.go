@@ -144,8 +144,8 @@ func facts(numbers map[string]float64) map[string]any {
 
 // Lines names the spectral lines in nm that carry a thousandth of a light's power
 // or more.
-func Lines(l instrument.Light) string {
-	spectrum := l.Spectrum()
+func (l *Language) Lines(light instrument.Light) string {
+	spectrum := light.Spectrum()
 	var power float64
 	for _, line := range spectrum {
 		power += line.Weight
@@ -153,12 +153,12 @@ func Lines(l instrument.Light) string {
 	var names []string
 	for _, line := range spectrum {
 		if line.Weight >= 1e-3*power {
-			names = append(names, fmt.Sprintf("%.2f", line.Wavelength))
+			names = append(names, l.fill("step/line", map[string]any{"nm": line.Wavelength}))
 		}
 	}
 	const most = 6
 	if n := len(names); n > most {
-		return fmt.Sprintf("%d from %s to %s", n, names[0], names[n-1])
+		return l.fill("step/lines", map[string]any{"n": n, "first": names[0], "last": names[n-1]})
 	}
 	return strings.Join(names, ", ")
 }

@@ -137,6 +137,10 @@ func TestAGermanStepHasADecimalComma(t *testing.T) {
 	if !strings.Contains(told[0].Number, "größte Energie = 0,700 eV") || !strings.Contains(told[1].Number, "kT = 25,4 meV") {
 		t.Errorf("a step is told as %q and %q", told[0].Number, told[1].Number)
 	}
+	light := scenario.Apparatus.Lights[0]
+	if lines := german.Lines(light); strings.Contains(lines, ".") || !strings.Contains(lines, "365,02") {
+		t.Errorf("the lines are told as %q", lines)
+	}
 	if at := german.Crossing(0.4, 0.5); at != "100 mV vor der wahren Grenzspannung" {
 		t.Errorf("a crossing is told as %q", at)
 	}
