@@ -362,6 +362,10 @@ func walk(t *testing.T, width int64, keyboard bool, hand string) {
 	w.looks()
 	w.fits("the debrief")
 	w.shot("debrief")
+	// A narrow window scrolls within a table rather than putting a word a line.
+	if text := eval[string](w, `[...document.querySelectorAll("tr")].filter(r => r.getBoundingClientRect().height > 150).map(r => r.innerText).join(" | ")`); text != "" {
+		t.Errorf("rows of a table are higher than 150 pixels: %s", text)
+	}
 	if newcomer {
 		hasTime(t, w.diary)
 	}
