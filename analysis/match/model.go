@@ -25,6 +25,8 @@ type model struct {
 	rows, points [][]float64
 	y            []float64
 	train        []drawn
+	// kept are the training benches that were learnt from.
+	kept []int
 	// place is where among them the run is, and radius how far from it benches may
 	// be to be learnt from.
 	place  []float64
@@ -68,19 +70,32 @@ func newPart(rows [][]float64, y []float64, withSpread bool) part {
 
 // unseen returns what a regression leaves of each bench that it was not taught.
 func unseen(s standard, rows [][]float64, y []float64) []float64 {
+	return unseens(s, rows, [][]float64{y})[0]
+}
+
+// unseens is unseen for each y.
+func unseens(s standard, rows, ys [][]float64) [][]float64 {
 	const folds = 2
-	rest := make([]float64, len(y))
+	rest := make([][]float64, len(ys))
+	for k := range rest {
+		rest[k] = make([]float64, len(rows))
+	}
 	for fold := range folds {
 		var of [][]float64
-		var taught []float64
+		taught := make([][]float64, len(ys))
 		for i := range rows {
-			if i%folds != fold {
-				of, taught = append(of, rows[i]), append(taught, y[i])
+			if i%folds == fold {
+				continue
+			}
+			of = append(of, rows[i])
+			for k, y := range ys {
+				taught[k] = append(taught[k], y[i])
 			}
 		}
-		r := newRidge(s, of, taught)
-		for i := fold; i < len(rows); i += folds {
-			rest[i] = y[i] - r.at(rows[i])
+		for k, r := range newRidges(s, of, taught) {
+			for i := fold; i < len(rows); i += folds {
+				rest[k][i] = ys[k][i] - r.at(rows[i])
+			}
 		}
 	}
 	return rest
@@ -141,6 +156,7 @@ func learn(l layout, train []drawn, like *reading) *model {
 			kept = append(kept, i)
 		}
 	}
+	m.kept = kept
 	rows, y, contact := make([][]float64, len(kept)), make([]float64, len(kept)), make([]float64, len(kept))
 	for k, i := range kept {
 		raw, _ := l.line(&train[i].reading, l.raw, -1)

@@ -64,6 +64,11 @@ func terms(z []float64) []float64 {
 
 // newRidge regresses y on the rows.
 func newRidge(s standard, rows [][]float64, y []float64) ridge {
+	return newRidges(s, rows, [][]float64{y})[0]
+}
+
+// newRidges regresses each y on the rows, which are taken apart once.
+func newRidges(s standard, rows, ys [][]float64) []ridge {
 	n := 1 + 2*len(rows[0])
 	x := mat.NewDense(len(rows), n, nil)
 	for i, row := range rows {
@@ -74,16 +79,20 @@ func newRidge(s standard, rows [][]float64, y []float64) ridge {
 	for k := 1; k < n; k++ {
 		normal.SetSym(k, k, normal.At(k, k)+ridgePenalty)
 	}
-	var right, solution mat.VecDense
-	right.MulVec(x.T(), mat.NewVecDense(len(y), y))
 	var factor mat.Cholesky
 	factor.Factorize(&normal)
-	if err := factor.SolveVecTo(&solution, &right); err != nil {
-		// The penalty keeps it regular; a poor condition is told by the
-		// calibration.
-		_ = err
+	ridges := make([]ridge, len(ys))
+	for i, y := range ys {
+		var right, solution mat.VecDense
+		right.MulVec(x.T(), mat.NewVecDense(len(y), y))
+		if err := factor.SolveVecTo(&solution, &right); err != nil {
+			// The penalty keeps it regular; a poor condition is told by the
+			// calibration.
+			_ = err
+		}
+		ridges[i] = ridge{s, slices.Clone(solution.RawVector().Data)}
 	}
-	return ridge{s, slices.Clone(solution.RawVector().Data)}
+	return ridges
 }
 
 // at returns the regression at a row.
