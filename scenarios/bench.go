@@ -180,6 +180,23 @@ func (c *checker) readings(a *instrument.Apparatus) {
 // mostOfRun bounds the readings of a run.
 const mostOfRun = 200_000
 
+// spectrum checks the spectral lines of all lights together: each has its way
+// across the gap, which is worked out once and kept.
+func (c *checker) spectrum(a *instrument.Apparatus) {
+	lines := make(map[float64]bool)
+	for _, l := range a.Lights {
+		for _, line := range l.Lines {
+			lines[line.Wavelength] = true
+		}
+	}
+	if len(lines) > mostSpectrum {
+		c.fail("light", "the lights have %d spectral lines in all; at most %d are allowed", len(lines), mostSpectrum)
+	}
+}
+
+// mostSpectrum bounds the spectral lines of all lights, each counted once.
+const mostSpectrum = 5000
+
 // together checks what only several tables can get wrong.
 func (c *checker) together(a instrument.Apparatus) {
 	if a.Lamp.Ripple > 0 && a.Mains.Frequency == 0 {
@@ -187,6 +204,7 @@ func (c *checker) together(a instrument.Apparatus) {
 	}
 	c.frees(&a)
 	c.readings(&a)
+	c.spectrum(&a)
 	if c.err != nil {
 		return
 	}

@@ -286,12 +286,16 @@ func TestWhatNoBenchHasIsRefusedBeforeAnyWork(t *testing.T) {
 		return "[[light]]\nname = " + name + "\nnominal_nm = 435.8\nsource = \"mercury\"\nflux_W = 1e-6\n"
 	}
 	for what, test := range map[string]struct{ from, to, want string }{
-		"lights":                 {"[plan]", many(100, func(i int) string { return light(fmt.Sprintf("\"l%d\"", i)) }) + "[plan]", "there are 102 lights; at most 100 are allowed"},
-		"names alike":            {"name = \"green\"", "name = \"Blue\"", "the lights \"blue\" and \"Blue\" are one name to a disk that folds letters"},
-		"a long name":            {"name = \"green\"", "name = \"" + strings.Repeat("g", 65) + "\"", "light.1.name has 65 characters; at most 64 are allowed"},
-		"a control character":    {"name = \"green\"", `name = "gr\u001b[31meen"`, "light.1.name holds the character U+001B, which cannot be shown"},
-		"a turned text":          {"title = \"a cell\"", `title = "a \u202ecell"`, "title holds the character U+202E"},
-		"spectral lines":         {"lines_nm = [435.833], weights = [1]", "lines_nm = [" + many(1001, func(int) string { return "435.8, " }) + "], weights = [" + many(1001, func(int) string { return "1.0, " }) + "]", "the source has 1001 lines; at most 1000 are allowed"},
+		"lights":              {"[plan]", many(100, func(i int) string { return light(fmt.Sprintf("\"l%d\"", i)) }) + "[plan]", "there are 102 lights; at most 100 are allowed"},
+		"names alike":         {"name = \"green\"", "name = \"Blue\"", "the lights \"blue\" and \"Blue\" are one name to a disk that folds letters"},
+		"a long name":         {"name = \"green\"", "name = \"" + strings.Repeat("g", 65) + "\"", "light.1.name has 65 characters; at most 64 are allowed"},
+		"a control character": {"name = \"green\"", `name = "gr\u001b[31meen"`, "light.1.name holds the character U+001B, which cannot be shown"},
+		"a turned text":       {"title = \"a cell\"", `title = "a \u202ecell"`, "title holds the character U+202E"},
+		"spectral lines":      {"lines_nm = [435.833], weights = [1]", "lines_nm = [" + many(1001, func(int) string { return "435.8, " }) + "], weights = [" + many(1001, func(int) string { return "1.0, " }) + "]", "the source has 1001 lines; at most 1000 are allowed"},
+		"lines of all lights": {"[plan]", many(6, func(k int) string {
+			lines := many(900, func(i int) string { return fmt.Sprintf("%.2f, ", 300+0.05*float64(6*i+k)) })
+			return strings.Replace(light(fmt.Sprintf("\"l%d\"", k)), `"mercury"`, "{ lines_nm = ["+lines+"], weights = ["+strings.Repeat("1, ", 900)+"] }", 1)
+		}) + "[plan]", "spectral lines in all; at most 5000 are allowed"},
 		"a radius of nothing":    {"radius_ratio = 0.5", "radius_ratio = 1e-300", "geometry.radius_ratio is 1e-300; it must be 0, or from 0.001 to 1000"},
 		"dark emitter":           {"work_function_eV = 1.95", "work_function_eV = 6.0", "no light of this bench frees electrons"},
 		"a dark yield":           {"yield_wavelength_nm = 365.0", "yield_wavelength_nm = 1200.0", "light of 1200 nm (1.03 eV) frees no electrons"},
