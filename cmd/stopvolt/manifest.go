@@ -41,6 +41,9 @@ var (
 // mostGroups keeps a wrong file from being taken for a manifest.
 const mostGroups = 2000
 
+// mostOfTerm bounds the readings of all groups, which are held at a time.
+const mostOfTerm = 3_000_000
+
 // readManifest reads a manifest. Rows that cannot be used are problems; a table that
 // is none at all is an error.
 func readManifest(name string, in io.Reader, options reader.Options) (manifest, error) {
@@ -157,11 +160,19 @@ func (m *manifest) take(rows *reader.Records, at map[string]int) {
 // others are still there.
 func (m *manifest) handIns(c console.Console, options reader.Options) []groups.HandIn {
 	var all []groups.HandIn
+	readings := 0
 	for _, g := range m.groups {
+		if readings > mostOfTerm {
+			m.problems = append(m.problems, fmt.Sprintf("%s:%d: group %s: the runs before have more than %d readings together; make a manifest of the rest", m.name, g.line, g.name, mostOfTerm))
+			continue
+		}
 		r, guesses, err := reader.ReadFiles(g.files, strings.NewReader(""), options)
 		if err != nil {
 			m.problems = append(m.problems, fmt.Sprintf("%s:%d: group %s: %v", m.name, g.line, g.name, err))
 			continue
+		}
+		for _, c := range r.Curves {
+			readings += len(c.Readings)
 		}
 		for _, guess := range guesses {
 			if guess.Option != "" {
