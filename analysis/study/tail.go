@@ -4,12 +4,14 @@ import (
 	"math"
 	"slices"
 
+	"gonum.org/v1/gonum/stat/combin"
+
 	"stopvolt/instrument/population"
 	"stopvolt/sim"
 )
 
 // A Tail says which property of a bench makes the far ends of a row's factor:
-// the one without which the 95 % range is narrowest.
+// the one without which benches are seldom among the farthest.
 type Tail struct {
 	// Variable is the property.
 	Variable population.Variable
@@ -29,10 +31,16 @@ type Tail struct {
 // half of: a range that holds for few benches helps few.
 const keptShare = 0.5
 
+// farShare is the part of the experiments that are called far off, and surely the
+// probability with which chance may name a property, among all that are tried and
+// once more where it is confirmed.
+const farShare, surely = 0.1, 0.05
+
 // Tails returns for some rows the property that makes the far ends of their
-// factor. It is picked on the first two thirds of the recorded benches, and its
-// numbers are those of the last. A row has none for a population that varies
-// nothing, or for too few benches.
+// factor. It is picked on the first two thirds of the recorded benches by Fisher's
+// exact test (R. A. Fisher, J. R. Stat. Soc. 85, 87 (1922)), with Bonferroni's
+// correction for the number of properties tried, and must stand on the last, whose
+// numbers it has. A row has none where no single property does.
 func (s Study) Tails(t *Tally, rows ...int) map[int]Tail {
 	tails := make(map[int]Tail)
 	if s.Population.Fixed() {
@@ -65,26 +73,80 @@ func (s Study) tail(benches []benchRecord, values map[int][]float64, row int) (T
 			first = append(first, b)
 		}
 	}
-	best, narrowest := Tail{}, widthOf(Calibrate(ratios(first, row)))
-	found := false
+	far := farBenches(benches, first, row)
+	best, least, tried := Tail{}, 1.0, 0
 	for i, v := range s.Population.Variables() {
 		for _, split := range splits(v, i, first, values) {
 			kept := split.keeps(first, values, i)
 			if float64(len(kept)) < keptShare*float64(len(first)) {
 				continue
 			}
-			if w := widthOf(Calibrate(ratios(kept, row))); w < narrowest {
-				best, narrowest, found = split, w, true
+			tried++
+			if p := fewerFar(first, kept, far); p < least {
+				best, least = split, p
 			}
 		}
 	}
-	if !found {
+	if tried == 0 || least*float64(tried) > surely {
 		return Tail{}, false
 	}
 	kept := best.keeps(last, values, s.Population.Index(best.Variable.Key))
 	best.Share = float64(len(kept)) / float64(max(len(last), 1))
 	best.Kept, best.All = Calibrate(ratios(kept, row)), Calibrate(ratios(last, row))
-	return best, !math.IsNaN(best.Kept.Low)
+	return best, fewerFar(last, kept, far) <= surely && widthOf(best.Kept) < widthOf(best.All)
+}
+
+// farBenches returns by their numbers which benches have an experiment that is
+// farther from the median than all but farShare of those at the first ones.
+func farBenches(all, first []benchRecord, row int) map[int]bool {
+	var logs []float64
+	for _, bench := range ratios(first, row) {
+		for _, r := range bench {
+			if r > 0 {
+				logs = append(logs, math.Log(r))
+			}
+		}
+	}
+	far := make(map[int]bool)
+	if len(logs) == 0 {
+		return far
+	}
+	slices.Sort(logs)
+	middle := logs[len(logs)/2]
+	off := make([]float64, len(logs))
+	for i, x := range logs {
+		off[i] = math.Abs(x - middle)
+	}
+	slices.Sort(off)
+	limit := off[int((1-farShare)*float64(len(off)-1))]
+	for i, bench := range ratios(all, row) {
+		for _, r := range bench {
+			if !(r > 0) || math.Abs(math.Log(r)-middle) > limit {
+				far[all[i].index] = true
+			}
+		}
+	}
+	return far
+}
+
+// fewerFar returns the probability that a choice by lot of as many benches as were
+// kept would have as few far ones, or fewer.
+func fewerFar(all, kept []benchRecord, far map[int]bool) float64 {
+	count := func(benches []benchRecord) (n int) {
+		for _, b := range benches {
+			if far[b.index] {
+				n++
+			}
+		}
+		return n
+	}
+	n, m, k := len(all), count(all), len(kept)
+	choose := func(n, k int) float64 { return combin.LogGeneralizedBinomial(float64(n), float64(k)) }
+	var p float64
+	for x := max(0, k-(n-m)); x <= count(kept); x++ {
+		p += math.Exp(choose(m, x) + choose(n-m, k-x) - choose(n, k))
+	}
+	return p
 }
 
 // widthOf is the width of a 95 % range, of which an open end counts as wider than

@@ -36,7 +36,7 @@ var properties = []Property{
 	{"lamp.flicker", "readings that wander", "", true, "To find out: read the same voltage ten times at a large current; the relative scatter is that."},
 	{"meter.digit_over_brightest", "a last digit over the current of the brightest line at zero volts", "", true, "To find out: divide the one by the other."},
 	{"meter.full_scale_over_largest", "a full scale over the largest current", "", false, "You know your own meter."},
-	{"meter.divisions", "divisions of a needle's scale", "", false, "You know your own meter."},
+	{"meter.divisions", "a needle in place of digits", "", false, "You know your own meter."},
 	{"shared.line_shift_V", "cutoffs that the lamp's spot shifts from line to line", "V", false, "To find out: move the lamp a little and read one line's cutoff again."},
 	{"plan.stop_beyond_V", "a sweep beyond the last cutoff", "V", false, "You know your own sweep."},
 	{"geometry.radius_ratio", "a ratio of emitter's to collector's radius", "", false, "To find out: look into the cell; does the current still rise at several volts of acceleration, the collector is the small one."},
@@ -81,7 +81,7 @@ func (p Property) beyond(t study.Tail) string {
 		side = "up to"
 	}
 	if t.Limit == 0 && !t.Above {
-		return "any " + p.Name
+		return p.Name
 	}
 	return fmt.Sprintf("%s %s %s", p.Name, side, limit)
 }

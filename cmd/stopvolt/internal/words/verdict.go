@@ -253,7 +253,11 @@ func (v Verdict) within(short string, row int) string {
 		return text + fmt.Sprintf(": %s, %s, whose corrected error is larger in the middle, has %s.", v.Result.Rows[narrow].Method, v.Result.Rows[narrow].Fit,
 			percent(v.Result.Rows[narrow].Correction.Factor.HalfWidth(), "± %.2g"))
 	}
-	return text + fmt.Sprintf(": none of the methods compared %s is good to that on 95 %% of such benches. What would help: rule the far ends out as said above; narrow the population by a run of your own bench (stopvolt match); see what to change at the bench (stopvolt budget).", short)
+	ruleOut := ""
+	if _, ok := v.Tails[row]; ok {
+		ruleOut = "rule the far ends out as said above; "
+	}
+	return text + fmt.Sprintf(": none of the methods compared %s is good to that on 95 %% of such benches. What would help: %snarrow the population by a run of your own bench (stopvolt match); see what to change at the bench (stopvolt budget).", short, ruleOut)
 }
 
 // narrowest returns the row of the same use that qualifies and has the narrowest
