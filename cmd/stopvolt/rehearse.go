@@ -5,7 +5,6 @@ import (
 	"crypto/rand"
 	"crypto/sha256"
 	"encoding/base64"
-	"encoding/csv"
 	"encoding/hex"
 	"errors"
 	"fmt"
@@ -22,6 +21,7 @@ import (
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/files"
 	"stopvolt/cmd/stopvolt/internal/rehearse"
+	"stopvolt/instrument/run"
 	"stopvolt/scenarios"
 	"stopvolt/sim"
 )
@@ -307,7 +307,7 @@ func (f *rehearseFlags) greet(c console.Console, address net.Addr, o rehearse.Op
 // entryCodes prints the codes with which students enter, as CSV, for the instructor
 // to hand out.
 func entryCodes(c console.Console, students *rehearse.Students) error {
-	out := csv.NewWriter(c.Data)
+	out := run.NewTable(c.Data, ',')
 	if err := out.Write([]string{"student_id", "entry_code"}); err != nil {
 		return err
 	}
@@ -316,9 +316,8 @@ func entryCodes(c console.Console, students *rehearse.Students) error {
 			return err
 		}
 	}
-	out.Flush()
 	// The server goes on for hours, and the codes are needed now.
-	return errors.Join(out.Error(), c.Flush())
+	return errors.Join(out.Flush(), c.Flush())
 }
 
 // reachable returns the hosts with port to print.
