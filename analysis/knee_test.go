@@ -23,6 +23,18 @@ func span(m Method, p *Prepared, c Cutoff, step float64) (below, above float64) 
 	return below, above
 }
 
+// inventedCurve draws a bench of a number and prepares its curve of one setting, each
+// in turn.
+func inventedCurve(t *testing.T, p *Prepared, seed uint64, number int) (b inventedBench, setting int) {
+	t.Helper()
+	b, setting = invent(seed+uint64(number)), number%len(mercury)
+	b.work(setting)
+	if p.Prepare(b.sweep(setting, b.from, b.to, b.step, b.digit), runFacts(b.digit)) != nil {
+		t.Fatal("a synthetic curve cannot be prepared")
+	}
+	return b, setting
+}
+
 // TestNoMethodAnswersWhereLightStillFlows, told by the truth of synthetic curves and
 // not by the rule that refuses: beyond a cutoff, give or take what the span allows,
 // the mean current is below three times its noise. A single reading that the noise
@@ -33,12 +45,7 @@ func TestNoMethodAnswersWhereLightStillFlows(t *testing.T) {
 	answered, lit := make([]int, len(methods)), make([]int, len(methods))
 	p := new(Prepared)
 	for s := range benches {
-		b := invent(seed + uint64(s))
-		k := s % len(mercury)
-		b.work(k)
-		if p.Prepare(b.sweep(k, b.from, b.to, b.step, b.digit), runFacts(b.digit)) != nil {
-			t.Fatal("a synthetic curve cannot be prepared")
-		}
+		b, k := inventedCurve(t, p, seed, s)
 		for m, method := range methods {
 			c := method.Cutoff(p)
 			if c.Status != OK {
@@ -69,12 +76,7 @@ func TestNoiseHidesTheFootOfACurve(t *testing.T) {
 	var curves, before, beyond int
 	p := new(Prepared)
 	for s := range benches {
-		b := invent(seed + uint64(s))
-		k := s % len(mercury)
-		b.work(k)
-		if p.Prepare(b.sweep(k, b.from, b.to, b.step, b.digit), runFacts(b.digit)) != nil {
-			t.Fatal("a synthetic curve cannot be prepared")
-		}
+		b, k := inventedCurve(t, p, seed, s)
 		knee, ok := p.Knee()
 		if !ok {
 			continue

@@ -11,12 +11,13 @@ import (
 	"stopvolt/physics"
 )
 
-// realRun reads the run of testdata/real, whose README says where it is from.
-func realRun(t testing.TB) run.Run {
+// measured reads a run of testdata, a file of numbers with a heading for each line,
+// by what a row stands for.
+func measured(t testing.TB, folder string, names []string, reading func(row []float64) run.Reading) run.Run {
 	t.Helper()
 	var r run.Run
-	for _, name := range []string{"365", "405", "436", "546", "577"} {
-		f, err := os.Open("../testdata/real/" + name + ".csv")
+	for _, name := range names {
+		f, err := os.Open("../testdata/" + folder + "/" + name + ".csv")
 		if err != nil {
 			t.Fatal(err)
 		}
@@ -28,47 +29,35 @@ func realRun(t testing.TB) run.Run {
 		nm, _ := strconv.ParseFloat(name, 64)
 		c := run.Curve{Setting: name, Wavelength: nm}
 		for _, row := range rows[1:] {
-			v, err1 := strconv.ParseFloat(row[0], 64)
-			i, err2 := strconv.ParseFloat(row[1], 64)
-			if err1 != nil || err2 != nil {
-				t.Fatal(name, row)
+			numbers := make([]float64, len(row))
+			for k, cell := range row {
+				if numbers[k], err = strconv.ParseFloat(cell, 64); err != nil {
+					t.Fatal(name, row)
+				}
 			}
-			c.Readings = append(c.Readings, run.Reading{Retarding: -v, Current: i * 1e-12})
+			c.Readings = append(c.Readings, reading(numbers))
 		}
 		r.Curves = append(r.Curves, c)
 	}
 	return r
 }
 
+// realRun reads the run of testdata/real, whose README says where it is from, in
+// picoamperes over the collector's potential.
+func realRun(t testing.TB) run.Run {
+	t.Helper()
+	return measured(t, "real", []string{"365", "405", "436", "546", "577"}, func(row []float64) run.Reading {
+		return run.Reading{Retarding: -row[0], Current: row[1] * 1e-12}
+	})
+}
+
 // secondRun reads the run of testdata/real2, whose README says where it is from, in
 // nanoamperes and without its stated errors where these are zero.
 func secondRun(t testing.TB) run.Run {
 	t.Helper()
-	var r run.Run
-	for _, name := range []string{"365", "405", "436", "546", "578", "691"} {
-		f, err := os.Open("../testdata/real2/" + name + ".csv")
-		if err != nil {
-			t.Fatal(err)
-		}
-		rows, err := csv.NewReader(f).ReadAll()
-		f.Close()
-		if err != nil {
-			t.Fatal(err)
-		}
-		nm, _ := strconv.ParseFloat(name, 64)
-		c := run.Curve{Setting: name, Wavelength: nm}
-		for _, row := range rows[1:] {
-			v, err1 := strconv.ParseFloat(row[0], 64)
-			i, err2 := strconv.ParseFloat(row[1], 64)
-			u, err3 := strconv.ParseFloat(row[2], 64)
-			if err1 != nil || err2 != nil || err3 != nil {
-				t.Fatal(name, row)
-			}
-			c.Readings = append(c.Readings, run.Reading{Retarding: v, Current: i * 1e-9, Uncertainty: u * 1e-9})
-		}
-		r.Curves = append(r.Curves, c)
-	}
-	return r
+	return measured(t, "real2", []string{"365", "405", "436", "546", "578", "691"}, func(row []float64) run.Reading {
+		return run.Reading{Retarding: row[0], Current: row[1] * 1e-9, Uncertainty: row[2] * 1e-9}
+	})
 }
 
 // TestOnRealRunsACutoffLiesInTheKneeOrThereIsNone: whatever a method answers lies
