@@ -412,7 +412,7 @@ func (u Unlike) sentence() string {
 		parts = append(parts, "look at "+u.Line)
 	}
 	if u.LinesP < DoubtBelow {
-		parts = append(parts, fmt.Sprintf("without it the answer is %+.2g %%", 100*u.Shift))
+		parts = append(parts, fmt.Sprintf("without it the answer changes by %+.2g %%", 100*u.Shift))
 	}
 	if u.Feature != "" {
 		parts = append(parts, fmt.Sprintf("%s is %+.2g deviations off the simulated band", u.Feature, u.Off))

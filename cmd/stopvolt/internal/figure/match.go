@@ -62,26 +62,39 @@ func (f Bands) lay(width vg.Length) (vg.Length, func(draw.Canvas)) {
 	}
 	return each*vg.Length(len(f.Curves)) + 34, func(c draw.Canvas) {
 		middle := (c.Min.X + c.Max.X) / 2
+		voltages := f.voltages()
 		for i, curve := range f.Curves {
 			top := c.Max.Y - 4 - each*vg.Length(i)
 			last := i == len(f.Curves)-1
 			if isNarrow(width) {
 				area := vg.Rectangle{Min: vg.Point{X: c.Min.X + axisRoom, Y: top - bandHeight + 14}, Max: vg.Point{X: c.Max.X - 10, Y: top}}
-				place(curve.plot(false), c, area)
+				place(curve.plot(voltages, false), c, area)
 				area.Min.Y, area.Max.Y = area.Min.Y-bandHeight, area.Max.Y-bandHeight
-				place(curve.rest(last), c, area)
+				place(curve.rest(voltages, last), c, area)
 				continue
 			}
-			place(curve.plot(last), c, vg.Rectangle{
+			place(curve.plot(voltages, last), c, vg.Rectangle{
 				Min: vg.Point{X: c.Min.X + axisRoom, Y: top - bandHeight + 14},
 				Max: vg.Point{X: middle - 8, Y: top},
 			})
-			place(curve.rest(last), c, vg.Rectangle{
+			place(curve.rest(voltages, last), c, vg.Rectangle{
 				Min: vg.Point{X: middle + axisRoom, Y: top - bandHeight + 14},
 				Max: vg.Point{X: c.Max.X - 4, Y: top},
 			})
 		}
 	}
+}
+
+// voltages are those of all rows, so that the numbers under the last hold for each.
+func (f Bands) voltages() extent {
+	x := nowhere()
+	for _, c := range f.Curves {
+		x = x.with(c.V...)
+		if finite(c.Cutoff) {
+			x = x.with(c.Cutoff)
+		}
+	}
+	return x.padded(0.02, 0.1)
 }
 
 // root keeps the knee in sight beside the steep part.
@@ -96,9 +109,9 @@ func roots(x []float64) []float64 {
 }
 
 // plot returns the curve over its band.
-func (b BandOfCurve) plot(last bool) *plot.Plot {
+func (b BandOfCurve) plot(voltages extent, last bool) *plot.Plot {
 	low, high, current := roots(b.Low), roots(b.High), roots(b.Current)
-	p := newPlot(nowhere().with(b.V...).padded(0.02, 0.1), nowhere().with(low...).with(high...).with(current...).padded(0.06, 0.1))
+	p := newPlot(voltages, nowhere().with(low...).with(high...).with(current...).padded(0.06, 0.1))
 	p.Y.Label.Text = b.Name + ", √(I/I₀)"
 	underVoltages(p, last)
 	p.Add(between(b.V, low, high))
@@ -112,7 +125,7 @@ func (b BandOfCurve) plot(last bool) *plot.Plot {
 }
 
 // rest returns where in the band the curve runs: the ends are at -1 and 1.
-func (b BandOfCurve) rest(last bool) *plot.Plot {
+func (b BandOfCurve) rest(voltages extent, last bool) *plot.Plot {
 	points := make([]datum, len(b.V))
 	values := extent{-1.5, 1.5}
 	for i, v := range b.V {
@@ -121,7 +134,7 @@ func (b BandOfCurve) rest(last bool) *plot.Plot {
 		points[i] = datum{x: v, y: min(max((at-(low+high)/2)/half, -4), 4)}
 		values = values.with(points[i].y)
 	}
-	p := newPlot(nowhere().with(b.V...).padded(0.02, 0.1), values.padded(0.05, 0.1))
+	p := newPlot(voltages, values.padded(0.05, 0.1))
 	p.Y.Label.Text = "in the band"
 	underVoltages(p, last)
 	ends := []float64{p.X.Min, p.X.Max}

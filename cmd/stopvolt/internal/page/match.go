@@ -20,7 +20,7 @@ func (p Match) Page() (Page, error) {
 	m := p.Told
 	page := Page{
 		Title: "A measured run beside simulated benches",
-		Lead: fmt.Sprintf("%d benches of %s, in worlds of any h/e from 2.5e-15 to 7e-15 V s, were swept at this run's own voltages, with its last digit; "+
+		Lead: fmt.Sprintf("%d benches of %s, in worlds of any h/e from 2.5e-15 to 7e-15 V s, were swept at this run's own voltages, with its noise and last digit; "+
 			"what their curves say of the error of the reading is taken off the run's.", m.Benches, m.Population),
 		Findings: printed(m.Sentences()),
 		Safety:   words.Cautions(),

@@ -91,7 +91,7 @@ func (m Match) Sentences() []string {
 	}
 	out = append(out, m.Remarks...)
 	if l := m.Unlike.LinesP; !math.IsNaN(l) {
-		out = append(out, fmt.Sprintf("The run is like the population (its curves p = %.2g, its lines p = %.2g); without %s the answer is %+.2g %%.",
+		out = append(out, fmt.Sprintf("The run is like the population (its curves p = %.2g, its lines p = %.2g); without %s the answer changes by %+.2g %%.",
 			m.Unlike.CurvesP, l, m.Unlike.Line, 100*m.Unlike.Shift))
 	}
 	return append(out, m.coverage())
