@@ -33,7 +33,7 @@ func lightsFor(a instrument.Apparatus, r run.Run) (index []int, own []bool, rema
 		}
 		index, own = append(index, best), append(own, least <= nearLight)
 		if least > nearLight {
-			remarks = append(remarks, fmt.Sprintf("the population has no light near %g nm; a single line there takes the place of its %s", c.Wavelength, a.Lights[best].Name))
+			remarks = append(remarks, fmt.Sprintf("The population has no light near %g nm; a single line there takes the place of its %s.", c.Wavelength, a.Lights[best].Name))
 		}
 	}
 	return index, own, remarks

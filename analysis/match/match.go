@@ -383,8 +383,8 @@ func (r *Result) answer(m Match, p *ready, learnt *model, c *calibration) {
 	}
 	if least < DoubtBelow {
 		low, high = low-math.Abs(shift), high+math.Abs(shift)
-		r.Remarks = append(r.Remarks, fmt.Sprintf("The run is unlike the population (p = %.2g); the interval is wider by the %.2g %% that leaving out one line moves the answer at most.",
-			least, 100*math.Abs(math.Expm1(shift))))
+		r.Remarks = append(r.Remarks, fmt.Sprintf("The run is unlike the population (p = %.2g): %s. The interval is wider by the %.2g %% that leaving out one line moves the answer at most.",
+			least, r.Unlike.sentence(), 100*math.Abs(math.Expm1(shift))))
 	}
 	if least < RefuseBelow {
 		r.refuse(fmt.Sprintf("the run is unlike anything that the population has (p = %.2g): %s", least, r.Unlike.sentence()))

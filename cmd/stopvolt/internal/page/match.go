@@ -74,8 +74,13 @@ func (p Match) bench() []Block {
 			}
 			return minus(fmt.Sprintf("%.3g", x))
 		}
-		table.Rows = append(table.Rows, []string{q.Key, q.Unit,
-			word(q.BeforeLow) + " to " + word(q.BeforeHigh), word(q.AfterLow) + " to " + word(q.AfterHigh)})
+		between := func(low, high float64) string {
+			if low == high {
+				return word(low)
+			}
+			return word(low) + " to " + word(high)
+		}
+		table.Rows = append(table.Rows, []string{q.Key, q.Unit, between(q.BeforeLow, q.BeforeHigh), between(q.AfterLow, q.AfterHigh)})
 	}
 	blocks := []Block{{Text: words.KeysOfParts}, {Table: table}}
 	var alike []string

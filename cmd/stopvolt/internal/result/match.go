@@ -82,19 +82,33 @@ func (m Match) Object() Object {
 func (m Match) Sentences() []string {
 	raw := fmt.Sprintf("As read by %s with the weighted line, h/e is %.4g V s.", m.RawMethod, m.Raw)
 	if !m.Accepted {
-		return append([]string{"No corrected answer: " + m.Reason + ".", raw}, m.Remarks...)
+		return append([]string{"No corrected answer: " + m.Reason + ".", raw}, ended(m.Remarks)...)
 	}
 	out := []string{
 		fmt.Sprintf("h/e is %.3g V s, from %.3g to %.3g (95 %%), and the work function of the collector (the anode) %.2f eV, from simulated benches of %s swept as this run was.",
 			m.HOverE, m.Low, m.High, m.WorkFunction, m.Population),
 		fmt.Sprintf("%s Corrected for bench and reading by %.3f, from %.3f to %.3f.", raw, m.HOverE/m.Raw, m.Low/m.Raw, m.High/m.Raw),
 	}
-	out = append(out, m.Remarks...)
-	if l := m.Unlike.LinesP; !math.IsNaN(l) {
+	out = append(out, ended(m.Remarks)...)
+	switch curves, lines := m.Unlike.CurvesP, m.Unlike.LinesP; {
+	case min(curves, lines) < match.DoubtBelow || math.IsNaN(lines) && curves < match.DoubtBelow:
+		// A remark says so already.
+	case math.IsNaN(lines):
+		out = append(out, fmt.Sprintf("The run is like the population (its curves p = %.2g); three lines are too few to leave one out.", curves))
+	default:
 		out = append(out, fmt.Sprintf("The run is like the population (its curves p = %.2g, its lines p = %.2g); without %s the answer changes by %+.2g %%.",
-			m.Unlike.CurvesP, l, m.Unlike.Line, 100*m.Unlike.Shift))
+			curves, lines, m.Unlike.Line, 100*m.Unlike.Shift))
 	}
 	return append(out, m.coverage())
+}
+
+// ended returns remarks as sentences.
+func ended(remarks []string) []string {
+	out := make([]string, len(remarks))
+	for i, r := range remarks {
+		out[i] = strings.TrimSuffix(r, ".") + "."
+	}
+	return out
 }
 
 // coverage says how the interval does in other populations.
@@ -103,8 +117,8 @@ func (m Match) coverage() string {
 	for _, e := range m.Elsewhere {
 		parts = append(parts, fmt.Sprintf("%.0f %% with %s", 100*e.Coverage, e.Name))
 	}
-	return "Before it was widened for them the interval held the truth in " + strings.Join(parts, ", ") +
-		" (90 % is asked); on a bench like none of these it may not hold."
+	return "Tried on benches of other populations, such intervals held the truth in " + strings.Join(parts, ", ") +
+		"; where they held it in less than 90 %, this one is wider by what was missing. On a bench like none of these it may not hold."
 }
 
 // Print tells the match.
