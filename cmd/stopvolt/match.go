@@ -27,6 +27,7 @@ type matchFlags struct {
 	counted bool
 	seed    uint64
 	out     string
+	report  string
 	json    bool
 }
 
@@ -51,6 +52,7 @@ It draws benches from the population in worlds whose h/e is anything from 2.5e-1
 			flags.IntVar(&f.benches, "benches", defaultMatched, "benches to learn from, and half as many to calibrate by")
 			flags.Uint64Var(&f.seed, "seed", 1, "seed of the random numbers")
 			flags.StringVar(&f.out, "out", "", "write a page, the result and the benches like the run into the folder `DIR`")
+			flags.StringVar(&f.report, "report", "", "write a page to show and to print to `FILE.html`")
 			flags.BoolVar(&f.json, "json", false, "print JSON instead of sentences")
 			f.data.addCurrents(flags)
 			return func(ctx context.Context, c console.Console, words []string) error {
@@ -70,6 +72,9 @@ func (f *matchFlags) run(ctx context.Context, c console.Console, words []string)
 	}
 	if f.benches < fewestMatched || f.benches > mostMatched {
 		return console.WrongUsef("--benches is %d; it must be from %d to %d", f.benches, fewestMatched, mostMatched)
+	}
+	if err := checkReport(f.report); err != nil {
+		return err
 	}
 	scenario, err := f.scenario.load([]string{f.population})
 	if err != nil {
@@ -104,6 +109,11 @@ func (f *matchFlags) run(ctx context.Context, c console.Console, words []string)
 	told := result.Match{Result: r, Population: scenario.Name}
 	if f.out != "" {
 		if err := f.write(told, scenario); err != nil {
+			return err
+		}
+	}
+	if f.report != "" {
+		if err := writePage(f.report, page.Match{Origin: origin(f.seed), Told: told}.Page); err != nil {
 			return err
 		}
 	}
