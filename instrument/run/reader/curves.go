@@ -42,9 +42,16 @@ func (t *table) curves(o Options) ([]found, error) {
 	}
 	l.passOverTimes()
 	var out []found
-	if len(list) == 1 {
-		out, err = l.long(list[0], o)
-	} else {
+	switch teller := slices.IndexFunc(l.columns, heading.tellsCurves); {
+	case len(list) == 1:
+		out, err = l.long(list, o)
+	case (teller >= 0 || hasRole(l.columns, frequencies)) && l.sideBySide(list):
+		l.guess("current-column", "%d columns of current are repeats of one another", len(list))
+		out, err = l.long(list, o)
+	case teller >= 0:
+		err = l.at(l.columns[teller].cell, "%s tells curves apart, and so do %d columns of current, which are no repeats of one another by their headings or numbers; choose one of these with --current-column",
+			shown(l.columns[teller].text), len(list))
+	default:
 		out, err = l.wide(list, o)
 	}
 	if err != nil {

@@ -73,6 +73,10 @@ type heading struct {
 	kin string
 }
 
+// tellsCurves says whether the column tells the curves of a table apart by name or
+// wavelength.
+func (h heading) tellsCurves() bool { return h.role == settings || h.role == wavelengths }
+
 // words of headings, in the languages in which laboratories of the decimal
 // comma write them as well.
 var (

@@ -54,54 +54,54 @@ func (l *layout) tellsSweeps(column int) bool {
 	return len(values) > 1 && 2*len(values) <= len(l.body) && len(values) <= mostCurves
 }
 
-// long reads a table with one column of currents, where other columns may tell
-// the settings apart.
-func (l *layout) long(s series, o Options) ([]found, error) {
+// long reads a table with one column of currents, or several of repeats side by
+// side, where other columns may tell the settings apart.
+func (l *layout) long(list []series, o Options) ([]found, error) {
 	at, err := l.longColumns()
 	if err != nil {
 		return nil, err
 	}
 	l.fillDown(at.setting, at.wave)
+	l.fillNames(at.setting, at.wave)
 	place := make(map[string]int)
 	var out []found
 	for _, row := range l.body {
-		if empty(row, s.voltage, s.current, at.setting, at.wave) {
+		if empty(row, append(amounts(list), at.setting, at.wave)...) {
 			continue
 		}
 		if err := l.checkWidth(row); err != nil {
 			return nil, err
 		}
-		if l.lacks(row, s) {
-			continue
-		}
-		c, err := l.light(row, at.setting, at.wave, l.columns[s.current])
-		if err != nil {
-			return nil, err
-		}
-		r, beyond, err := l.reading(row, s, at.time, at.flag)
-		if err != nil {
-			return nil, err
-		}
-		if beyond {
-			continue
-		}
-		if at.sweep >= 0 {
-			c.sweep = cellAt(row, at.sweep).text
-		}
-		name := c.Setting + "\n" + c.sweep
-		k, ok := place[name]
-		if !ok {
-			if k = len(out); k == mostCurves {
-				return nil, l.at(cellAt(row, max(at.setting, at.wave)), "here begins the %dth setting; a column of readings may be named as one of settings or wavelengths", k+1)
+		for _, s := range l.filled(row, list) {
+			c, err := l.light(row, at.setting, at.wave, l.columns[s.current])
+			if err != nil {
+				return nil, err
 			}
-			place[name] = k
-			out = append(out, c)
+			r, beyond, err := l.reading(row, s, at.time, at.flag)
+			if err != nil {
+				return nil, err
+			}
+			if beyond {
+				continue
+			}
+			if at.sweep >= 0 {
+				c.sweep = cellAt(row, at.sweep).text
+			}
+			name := c.Setting + "\n" + c.sweep
+			k, ok := place[name]
+			if !ok {
+				if k = len(out); k == mostCurves {
+					return nil, l.at(cellAt(row, max(at.setting, at.wave)), "here begins the %dth setting; a column of readings may be named as one of settings or wavelengths", k+1)
+				}
+				place[name] = k
+				out = append(out, c)
+			}
+			if old := out[k]; old.Wavelength != c.Wavelength || old.Dark != c.Dark {
+				return nil, l.at(cellAt(row, max(at.wave, 0)), "setting %s is %s here and %s in line %d; a setting has one wavelength",
+					shown(c.Setting), c.light(), old.light(), old.line)
+			}
+			out[k].Readings = append(out[k].Readings, r)
 		}
-		if old := out[k]; old.Wavelength != c.Wavelength || old.Dark != c.Dark {
-			return nil, l.at(cellAt(row, max(at.wave, 0)), "setting %s is %s here and %s in line %d; a setting has one wavelength",
-				shown(c.Setting), c.light(), old.light(), old.line)
-		}
-		out[k].Readings = append(out[k].Readings, r)
 	}
 	l.settleLight(out, at, o)
 	if at.sweep >= 0 {
@@ -113,6 +113,28 @@ func (l *layout) long(s series, o Options) ([]found, error) {
 		l.guess("setting-column", "the sweeps that %s tells apart are curves of their own", l.columnName(at.sweep))
 	}
 	return out, nil
+}
+
+// amounts returns the columns of the voltages and currents of series.
+func amounts(list []series) []int {
+	var all []int
+	for _, s := range list {
+		all = append(all, s.voltage, s.current)
+	}
+	return all
+}
+
+// filled returns those series that have a reading in a row. Of several repeats
+// some may be missing; a row without any lacks its value.
+func (l *layout) filled(row []cell, list []series) []series {
+	some := slices.DeleteFunc(slices.Clone(list), func(s series) bool { return len(list) > 1 && missing(cellAt(row, s.current).text) })
+	if len(some) == 0 {
+		some = list
+	}
+	if l.lacks(row, some[0]) {
+		return nil
+	}
+	return some
 }
 
 // settleLight names the light of the only curve of a file that has no column
@@ -177,6 +199,41 @@ func (l *layout) fillDown(setting, wave int) {
 		l.body[k] = row
 	}
 	l.guess("", "empty cells below a setting or wavelength repeat it")
+}
+
+// fillNames repeats a name in the rows below of its wavelength that have none, where
+// people label each curve once. It does not for a wavelength at which two rows in
+// sequence have the same name: there an empty cell may mean another setting, such as
+// one without the filter.
+func (l *layout) fillNames(setting, wave int) {
+	if setting < 0 || wave < 0 {
+		return
+	}
+	before := make(map[string]string) // by what tells the wavelength
+	each := make(map[string]bool)
+	for _, row := range l.body {
+		light, name := cellAt(row, wave).text, cellAt(row, setting).text
+		each[light] = each[light] || name != "" && name == before[light]
+		before[light] = name
+	}
+	above, filled := make(map[string]string), false
+	for k, row := range l.body {
+		light, name := cellAt(row, wave).text, cellAt(row, setting).text
+		switch {
+		case light == "" || each[light]:
+		case name != "":
+			above[light] = name
+		case above[light] != "":
+			for len(row) <= setting {
+				row = append(row, cell{line: row[0].line})
+			}
+			row[setting].text, filled = above[light], true
+			l.body[k] = row
+		}
+	}
+	if filled {
+		l.guess("setting-column", "empty cells of %s at a wavelength repeat the name above", l.columnName(setting))
+	}
 }
 
 // light reads what tells one curve from another in a row.

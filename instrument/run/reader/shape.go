@@ -85,6 +85,31 @@ const (
 	leastRowsForShapes = 4
 )
 
+// unlike says whether columns differ in more rows than slips of the pen and the
+// noise of a plateau explain, as with another slit or another lamp.
+func (p profile) unlike(q profile) bool {
+	const noise, most = 0.02, 0.25 // of the largest, and of the rows
+	largest := 0.0
+	for _, x := range p.values {
+		if !math.IsNaN(x) {
+			largest = max(largest, math.Abs(x))
+		}
+	}
+	rows, apart := 0, 0
+	for i := range min(len(p.values), len(q.values)) {
+		x, y := math.Abs(p.values[i]), math.Abs(q.values[i])
+		d := math.Abs(p.values[i] - q.values[i])
+		if math.IsNaN(d) {
+			continue
+		}
+		rows++
+		if d > repeatsDiffer*max(x, y)+noise*largest {
+			apart++
+		}
+	}
+	return float64(apart) > most*float64(rows)
+}
+
 // guessColumns gives roles to the columns of a table that names none of them:
 // a voltage goes in one direction by steady steps, a current falls towards
 // nothing, and an uncertainty is a small number above zero. It says whether

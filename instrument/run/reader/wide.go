@@ -3,17 +3,12 @@ package reader
 import (
 	"slices"
 	"strconv"
+	"strings"
 )
 
 // wide reads a table with a column of currents for each wavelength, or with
 // several columns of repeats of one curve.
 func (l *layout) wide(list []series, o Options) ([]found, error) {
-	for _, r := range []role{settings, wavelengths} {
-		if i := slices.IndexFunc(l.columns, func(h heading) bool { return h.role == r }); i >= 0 {
-			return nil, l.at(l.columns[i].cell, "%s tells curves apart, and so do %d columns of current; choose one of these with --current-column",
-				shown(l.columns[i].text), len(list))
-		}
-	}
 	time, err := l.one(times, "")
 	if err != nil {
 		return nil, err
@@ -47,6 +42,31 @@ func (l *layout) wide(list []series, o Options) ([]found, error) {
 		}
 	}
 	return out, nil
+}
+
+// sideBySide says whether columns of current are repeats of one reading at the
+// voltage of their row: their headings differ by a number only, or are missing
+// after the first one, and their numbers are alike.
+func (l *layout) sideBySide(list []series) bool {
+	first := l.columns[list[0].current]
+	for _, s := range list {
+		h := l.columns[s.current]
+		switch {
+		case h.dark, h.nm != 0, s.voltage != list[0].voltage, h.unit.power != first.unit.power:
+			return false
+		case h.repeats == 0 && unnumbered(h.text) != unnumbered(first.text):
+			return false
+		case l.profile(list[0].current).unlike(l.profile(s.current)):
+			return false
+		}
+	}
+	return true
+}
+
+// unnumbered returns the words of a heading without its unit and its digits.
+func unnumbered(text string) string {
+	name, _ := splitUnit(text)
+	return strings.Join(wordsOf(name), " ")
 }
 
 // columnCurve returns the curve of a column of currents without its readings.
