@@ -43,8 +43,8 @@ func inBothLayouts(picture figure.Picture) (template.HTML, error) {
 }
 
 // papers returns a curve on graph paper, and blank papers for the methods that plot
-// something else. The scales fit the readings, and show nothing of an answer: the
-// papers of the knee begin where the readings have come down to a quarter.
+// something else. The scales fit the readings, and show no more of an answer than the
+// readings do: the papers of the knee have the readings about it, to round numbers.
 func (p *Printer) papers(h practice.Handout, c run.Curve) (paperPage, error) {
 	readings := slices.Clone(c.Readings)
 	slices.SortStableFunc(readings, func(a, b run.Reading) int { return int(math.Copysign(1, a.Retarding-b.Retarding)) })
@@ -66,12 +66,6 @@ func (p *Printer) papers(h practice.Handout, c run.Curve) (paperPage, error) {
 	if err != nil || c.Dark {
 		return page, err
 	}
-	knee := from
-	for _, r := range readings {
-		if r.Current/pico > top/4 {
-			knee = r.Retarding
-		}
-	}
 	steepest := 0.0
 	for i := 1; i < len(readings); i++ {
 		if d := readings[i].Retarding - readings[i-1].Retarding; d > 0 {
@@ -83,13 +77,17 @@ func (p *Printer) papers(h practice.Handout, c run.Curve) (paperPage, error) {
 		least = top / 1e3
 	}
 	sweep := figure.NewPaperAxis(from, to)
+	stretch := findKnee(readings, h.Resolution)
+	knee := figure.NewPaperAxis(stretch.from, stretch.to)
+	bottom, steep := extremes(readings, knee.Low, knee.High)
+	bottom, steep = min(bottom/pico, -resolution), max(steep/pico, resolution)
 	for _, blank := range []struct {
 		key, label string
 		x, y       figure.PaperAxis
 	}{
-		{"knee_paper", "current", figure.NewPaperAxis(knee, to), figure.NewPaperAxis(low, top/4)},
-		{"root_paper", "root", figure.NewPaperAxis(knee, to), figure.NewPaperAxis(0, math.Sqrt((top-low)/4))},
-		{"log_paper", "current", sweep, figure.NewLogarithmicAxis(least, max(top-low, 10*least))},
+		{"knee_paper", "current", knee, figure.NewPaperAxis(bottom, steep)},
+		{"root_paper", "root", knee, figure.NewPaperAxis(0, math.Sqrt(steep-bottom))},
+		{"log_paper", "current", knee, figure.NewLogarithmicAxis(least, max(steep-bottom, 10*least))},
 		{"slope_paper", "slope_axis", sweep, figure.NewPaperAxis(0, steepest)},
 	} {
 		f := figure.Paper{
