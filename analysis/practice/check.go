@@ -30,8 +30,9 @@ type Check struct {
 	// Private says that the finding is a question for the instructor, which the
 	// student is not shown.
 	Private bool
-	// Looks says in a sentence for the instructor what is looked at, and what
-	// counts as evidence.
+	// Looks says in a sentence for the instructor what the student did, and what
+	// counts as evidence. A mistake reads as one: "was taken as", and what would be
+	// right, where a bare statement could be mistaken for the truth.
 	Looks string
 	// find returns the evidence, and whether there is any.
 	find func(*Case) (Evidence, bool)

@@ -15,17 +15,17 @@ import (
 func lineChecks() []Check {
 	return []Check{
 		{Name: "power-of-ten", Cost: 0.5, Explains: true,
-			Looks: "The slope is a power of ten times that of the right line.", find: slopePower},
+			Looks: "The slope was written a power of ten off that of the right line.", find: slopePower},
 		{Name: "wavelength-axis", Cost: 1, Explains: true,
-			Looks: "The slope is that against the wavelength, in nm, um or m.", find: wavelengthAxis},
+			Looks: "The voltages were drawn against the wavelength, in nm, um or m, where the frequency is meant: the slope is that of such a line.", find: wavelengthAxis},
 		{Name: "reciprocal-axis", Cost: 1, Explains: true,
-			Looks: "The slope is that against the inverse of the wavelength, and h/e was not divided by the speed of light.", find: reciprocalAxis},
+			Looks: "The voltages were drawn against the inverse of the wavelength: the slope is that of such a line, and h/e was not divided by the speed of light.", find: reciprocalAxis},
 		{Name: "axes-swapped", Cost: 1, Explains: true,
-			Looks: "The slope is that of the frequency against the voltage.", find: axesSwapped},
+			Looks: "The axes were exchanged: the slope is that of the frequency against the voltage.", find: axesSwapped},
 		{Name: "through-origin", Cost: 1, Explains: true,
-			Looks: "The slope is that of the line through zero.", find: throughOrigin},
+			Looks: "The line was forced through zero, where its intercept is free: the slope is that of such a line.", find: throughOrigin},
 		{Name: "point-dropped", Cost: 0.5, Explains: true,
-			Looks: "Slope and intercept are those of the line without one of the settings, which is not said to be left out.", find: pointDropped},
+			Looks: "A setting was left out without a word: slope and intercept are those of the line without it.", find: pointDropped},
 	}
 }
 

@@ -14,19 +14,19 @@ const interceptName = "intercept-of-emitter"
 func resultChecks() []Check {
 	return []Check{
 		{Name: "joules", Cost: 0.5,
-			Looks: "h/e is the slope times or over the elementary charge, or the work function is so.", find: joules},
+			Looks: "Joules and electronvolts were mixed up: h/e is the slope times or over the elementary charge, or the work function is so.", find: joules},
 		{Name: "result-power", Cost: 0.5,
-			Looks: "h/e is a power of ten times the slope.", find: resultPower},
+			Looks: "h/e was written a power of ten off the slope.", find: resultPower},
 		{Name: "near-book-value", Cost: 1,
-			Looks: "h/e is within 1 % of the tabled value, and the student's own line is not; or the voltages agree with no method and lie on a line of that slope.", find: nearBookValue},
+			Looks: "h/e was taken as the tabled value, it seems: it is within 1 % of that, and the student's own line is not; or the voltages agree with no method and lie on a line of that slope.", find: nearBookValue},
 		{Name: "off-own-line", Cost: 1,
-			Looks: "h/e is not the slope of the student's own line, and no other finding says why.", find: offOwnLine},
+			Looks: "h/e was not taken as the slope of the student's own line, and no other finding says why.", find: offOwnLine},
 		{Name: "intercept-sign", Cost: 0.5,
-			Looks: "The collector's work function is the intercept with its own sign.", find: interceptSign},
+			Looks: "The collector's work function was taken as the intercept with its own sign; it is minus the intercept.", find: interceptSign},
 		{Name: interceptName, Cost: 0.5,
-			Looks: "The emitter's work function is minus the intercept.", find: interceptOfEmitter},
+			Looks: "The emitter's work function was taken as minus the intercept; that is the collector's.", find: interceptOfEmitter},
 		{Name: "contact-sign", Cost: 0.5,
-			Looks: "The emitter's work function is the collector's plus the contact potential.", find: contactSign},
+			Looks: "The emitter's work function was taken as the collector's plus the contact potential; it is the collector's minus that.", find: contactSign},
 	}
 }
 

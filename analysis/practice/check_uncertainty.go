@@ -6,7 +6,7 @@ import "math"
 func uncertaintyChecks() []Check {
 	return []Check{
 		{Name: "method-bias",
-			Looks: "The uncertainty is right for the student's own work, and the method is off by more than two of it on these readings.", find: methodBias},
+			Looks: "The uncertainty is right for the student's own work, but the method is off by more than two of it on these readings.", find: methodBias},
 	}
 }
 

@@ -181,7 +181,7 @@ func (p Practice) printSample(w io.Writer) {
 	fmt.Fprintln(w)
 }
 
-// printLegend prints what each finding that occurs looks at.
+// printLegend prints what each finding that occurs says of the answer.
 func (p Practice) printLegend(w io.Writer) {
 	occurs, width := make(map[string]bool), 0
 	for _, m := range p.Marks {
@@ -193,7 +193,7 @@ func (p Practice) printLegend(w io.Writer) {
 	if len(occurs) == 0 {
 		return
 	}
-	fmt.Fprint(w, "\nfindings:\n")
+	fmt.Fprint(w, "\nwhat the findings say was done:\n")
 	for _, check := range practice.Checks() {
 		if occurs[check.Name] {
 			fmt.Fprintf(w, "%-*s  %s\n", width, check.Name, check.Looks)

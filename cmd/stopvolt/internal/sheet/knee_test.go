@@ -79,6 +79,17 @@ func TestKneeBeginsAtFourTenths(t *testing.T) {
 	}
 }
 
+// A reverse current that saturates slowly is no part of the knee.
+func TestKneeEndsBeforeTheBendOfTheReverseCurrent(t *testing.T) {
+	readings := square(0.9, 0, 0)
+	for i, r := range readings {
+		readings[i].Current -= 0.006 * (1 - math.Exp(-max(r.Retarding, 0)))
+	}
+	if k := findKnee(readings, 1e-5); k.to > 1.2 {
+		t.Errorf("the current is at its plateau at 0.9 V, and the knee is shown to %.2f V", k.to)
+	}
+}
+
 func TestNoKneeIsTheWholeCurve(t *testing.T) {
 	flat := square(1, 0, 0)
 	for i := range flat {
