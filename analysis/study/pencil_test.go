@@ -3,6 +3,7 @@ package study
 import (
 	"math"
 	"slices"
+	"strings"
 	"testing"
 )
 
@@ -41,6 +42,19 @@ func TestTheCapOfFailuresByPencil(t *testing.T) {
 	} {
 		if got := enough(test.answers, test.experiments); got != test.want {
 			t.Errorf("%d of %d: %v", test.answers, test.experiments, got)
+		}
+	}
+}
+
+// A share that misses the cap is not written as the cap.
+func TestAShareBelowTheCapIsWrittenBelowIt(t *testing.T) {
+	for _, test := range []struct {
+		share float64
+		want  string
+	}{{0.47, "47"}, {0.8949, "89"}, {0.896, "89.6"}, {0.8999, "89.99"}, {0.89999, "89.999"}} {
+		got := Reason{Kind: SeldomAnswers, Share: test.share}.String()
+		if !strings.HasPrefix(got, "answers in "+test.want+" % on the benches that chose,") || !strings.HasSuffix(got, "and 90 % are needed") {
+			t.Errorf("a share of %g is told as %q", test.share, got)
 		}
 	}
 }

@@ -36,11 +36,16 @@ const keptShare = 0.5
 // once more where it is confirmed.
 const farShare, surely = 0.1, 0.05
 
+// narrower is by what part the range of the benches that are kept must be narrower
+// than that of all for ruling the others out to be of use.
+const narrower = 0.1
+
 // Tails returns for some rows the property that makes the far ends of their
 // factor. It is picked on the first two thirds of the recorded benches by Fisher's
 // exact test (R. A. Fisher, J. R. Stat. Soc. 85, 87 (1922)), with Bonferroni's
 // correction for the number of properties tried, and must stand on the last, whose
-// numbers it has. A row has none where no single property does.
+// numbers it has: there the far benches must be fewer without it, and the range
+// narrower by a tenth. A row has none where no single property does both.
 func (s Study) Tails(t *Tally, rows ...int) map[int]Tail {
 	tails := make(map[int]Tail)
 	if s.Population.Fixed() {
@@ -93,7 +98,7 @@ func (s Study) tail(benches []benchRecord, values map[int][]float64, row int) (T
 	kept := best.keeps(last, values, s.Population.Index(best.Variable.Key))
 	best.Share = float64(len(kept)) / float64(max(len(last), 1))
 	best.Kept, best.All = Calibrate(ratios(kept, row)), Calibrate(ratios(last, row))
-	return best, fewerFar(last, kept, far) <= surely && widthOf(best.Kept) < widthOf(best.All)
+	return best, fewerFar(last, kept, far) <= surely && best.narrows()
 }
 
 // farBenches returns by their numbers which benches have an experiment that is
@@ -147,6 +152,13 @@ func fewerFar(all, kept []benchRecord, far map[int]bool) float64 {
 		p += math.Exp(choose(m, x) + choose(n-m, k-x) - choose(n, k))
 	}
 	return p
+}
+
+// narrows reports whether ruling the tail out narrows the range by so much that
+// it is worth the trouble.
+func (t Tail) narrows() bool {
+	kept := widthOf(t.Kept)
+	return !math.IsInf(kept, 1) && kept <= (1-narrower)*widthOf(t.All)
 }
 
 // widthOf is the width of a 95 % range, of which an open end counts as wider than

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"stopvolt/physics"
@@ -79,8 +80,8 @@ type ReasonKind int
 const (
 	// TooFewBenches says that there were not enough benches to choose by.
 	TooFewBenches ReasonKind = iota
-	// SeldomAnswers says that the row has an answer in too few experiments, a
-	// Share of them.
+	// SeldomAnswers says that the row has an answer in too few experiments on the
+	// first third of the benches, a Share of them.
 	SeldomAnswers
 	// LosesSettings says that the answers of the row leave out so many settings of
 	// the light on the average, which is Lost.
@@ -99,7 +100,7 @@ const (
 func (r Reason) String() string {
 	switch r.Kind {
 	case SeldomAnswers:
-		return fmt.Sprintf("answers in %.0f %% of the experiments, and 90 %% are needed", 100*r.Share)
+		return fmt.Sprintf("answers in %s %% on the benches that chose, and %g %% are needed", below(100*r.Share, 100*answerShare), 100*answerShare)
 	case LosesSettings:
 		return fmt.Sprintf("leaves out %.2g settings of the light on the average, and one is the most", r.Lost)
 	case ErrsMore:
@@ -110,6 +111,17 @@ func (r Reason) String() string {
 		return fmt.Sprintf("errs by %.2g %% when corrected, which is not told apart from the %.2g %% of %s", 100*r.Loss, 100*r.Best, r.Than)
 	}
 	return "there are too few benches to choose by"
+}
+
+// below writes a number that is less than a limit with as many decimals as show
+// that it is, none where the whole number does.
+func below(x, limit float64) string {
+	for digits := 0; digits < 6; digits++ {
+		if text := strconv.FormatFloat(x, 'f', digits, 64); text != strconv.FormatFloat(limit, 'f', digits, 64) {
+			return text
+		}
+	}
+	return strconv.FormatFloat(x, 'g', -1, 64)
 }
 
 // correct fills the corrections of the rows from the records.

@@ -39,8 +39,8 @@ func (f Bias) Picture() (Picture, error) {
 	}
 	t := rowTable{
 		title: f.Title, keys: append(biasKeys(), methodKeys()...),
-		alt:  fmt.Sprintf("Relative bias of h/e of %d methods with its Monte Carlo standard error and the spread.", len(f.Rows)),
-		axis: "relative bias of h/e / %", headings: []string{"bias / %", "spread / %", "no answer"},
+		alt:  fmt.Sprintf("Mean relative error of h/e of %d methods with its Monte Carlo standard error and the spread.", len(f.Rows)),
+		axis: "mean relative error of h/e / %", headings: []string{"mean / %", "spread / %", "no answer"},
 		under: []plot.Plotter{upright(0, stroke(ink, 1))},
 	}
 	var bars []extent
@@ -75,7 +75,7 @@ func known(u float64) float64 {
 func biasKeys() []key {
 	spread := stroke(shade, 1)
 	return []key{
-		{text: "bias, with its Monte Carlo standard error", fill: paler(shade)},
+		{text: "mean error (bias), with its Monte Carlo standard error", fill: paler(shade)},
 		{text: "spread of single experiments (empirical standard error)", line: &spread},
 	}
 }

@@ -129,7 +129,8 @@ func (p Study) verdictBlocks() ([]Block, error) {
 
 // biasBlocks show what the methods read, and what corrects it.
 func (p Study) biasBlocks() ([]Block, error) {
-	block, err := drawn(draw.Biases(p.Told.Verdict.Result), "A box is the bias with its Monte Carlo standard error, and the thin bar the spread over benches and experiments.",
+	block, err := drawn(draw.Biases(p.Told.Verdict.Result), "A box is the mean error with its Monte Carlo standard error, and the thin bar the spread over benches and experiments. "+
+		"A few readings that are far off move the mean and hardly the median, which stands in the table too and from which the factor comes.",
 		tableOf("The numbers: relative measures in per cent of h/e", p.Told.Table()))
 	return []Block{block}, err
 }

@@ -60,7 +60,7 @@ type (
 // The columns of the measures of a relative error. A measure whose column has a
 // heading is in the tables; to add one, add its line here.
 var measureColumns = slices.Concat(
-	withError("relative_bias", "bias", signedPercent, bias).onPages(),
+	withError("relative_bias", "mean", signedPercent, bias).onPages(),
 	measure("median_bias", "", "", signedPercent, func(m measures) estimate { return m.MedianBias }),
 	measure("median_relative_error", "", "median", signedPercent, func(m measures) estimate { return m.MedianBias }),
 	measure("median_absolute_error", "", "", percent, func(m measures) estimate { return m.MedianAbsolute }),
@@ -354,7 +354,7 @@ func (s Study) Print(w io.Writer) error {
 	if err := markedColumns.table(Terminal, s.shown()).Print(w, ""); err != nil {
 		return err
 	}
-	fmt.Fprint(w, "\n", console.Fold("Median: of the error of h/e as read. Coverage: how often the interval that the line states holds the truth. "+
+	fmt.Fprint(w, "\n", console.Fold("Median: of the error of h/e as read. Coverage: how often the interval that the line states holds the truth. Answers: in how many of all experiments. "+
 		"Factor: what to multiply the h/e that was read by, with the range for 95 % of the benches. Error left: the median size of the error after that.", 96, ""), "\n")
 	for _, remarks := range s.Verdict.PassedOver() {
 		fmt.Fprintf(w, "\n%s\n", remarks.Heading)

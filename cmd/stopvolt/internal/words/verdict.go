@@ -181,8 +181,9 @@ func (v Verdict) tail(row int) string {
 		return ""
 	}
 	p := PropertyOf(t.Variable.Key)
-	return fmt.Sprintf("The far ends come from benches with %s: the %s of the benches without have 95 %% from %s to %s, all together %s to %s. %s",
-		p.beyond(t), percent(t.Share, "%.0f"), factor(t.Kept.Low), factor(t.Kept.High), factor(t.All.Low), factor(t.All.High), p.FindOut)
+	return fmt.Sprintf("The far ends come from benches with %s. On the benches kept for this check, which are others than those of the range above, the 95 %% range "+
+		"is %s to %s for all, and %s to %s for the %s without. %s",
+		p.beyond(t), factor(t.All.Low), factor(t.All.High), factor(t.Kept.Low), factor(t.Kept.High), percent(t.Share, "%.0f"), p.FindOut)
 }
 
 // elsewhere says what becomes of the choice where patches and coatings are half
