@@ -198,7 +198,7 @@ func TestEveryColumnOfTheTablesShowsItsOwnMeasure(t *testing.T) {
 	m, c := row.HOverE, row.Correction
 	want := map[string]string{
 		"method": row.Method, "line": row.Fit,
-		"bias / %":        fmt.Sprintf("%+.2f ± %.2f", 100*m.Bias.Value, 100*m.Bias.Error),
+		"mean / %":        fmt.Sprintf("%+.2f ± %.2f", 100*m.Bias.Value, 100*m.Bias.Error),
 		"median / %":      fmt.Sprintf("%+.2f", 100*m.MedianBias.Value),
 		"spread / %":      fmt.Sprintf("%.2f", 100*m.EmpiricalSE.Value),
 		"rms error / %":   fmt.Sprintf("%.2f", 100*m.RMSE.Value),
