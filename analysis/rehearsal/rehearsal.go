@@ -229,11 +229,17 @@ func (r *Rehearsal) linePages() []int {
 }
 
 // Line returns the straight line through the person's cutoffs, weighted where
-// all have uncertainties. The error says what is missing.
+// all have uncertainties. It is known no better than these allow, however little the
+// cutoffs scatter. The error says what is missing.
 func (r *Rehearsal) Line() (analysis.Line, error) {
 	points := r.Points()
 	if slices.ContainsFunc(points, func(p analysis.Point) bool { return !(p.UStopping > 0) }) {
 		return analysis.Ordinary{}.Fit(points)
 	}
-	return analysis.Weighted{}.Fit(points)
+	line, err := analysis.Weighted{}.Fit(points)
+	if stated := line.StatedU(); err == nil && stated > line.USlope && !math.IsInf(stated, 1) {
+		wider := stated / line.USlope
+		line.USlope, line.UIntercept, line.Covariance = stated, wider*line.UIntercept, wider*wider*line.Covariance
+	}
+	return line, err
 }

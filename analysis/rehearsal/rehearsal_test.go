@@ -7,9 +7,11 @@ import (
 	"testing"
 
 	"github.com/google/go-cmp/cmp"
+	"gonum.org/v1/gonum/stat"
 	"pgregory.net/rapid"
 
 	"stopvolt/analysis/rehearsal"
+	"stopvolt/physics"
 )
 
 // kinds are all that a person can do, and one thing that nobody can.
@@ -255,5 +257,32 @@ func TestLampWarmsUpFromWhenItIsLit(t *testing.T) {
 	want := 1 - 0.5*math.Exp(-150./150)
 	if got := at150 / p.Display().Current; math.Abs(got-want) > 0.02 {
 		t.Errorf("after 150 s the current is %.3f of the last one, not %.3f", got, want)
+	}
+}
+
+// Three cutoffs that lie on a line by chance make no slope that is known better than
+// their uncertainties allow: u over the root of the sum of squares of the
+// frequencies about their mean.
+func TestALineIsKnownNoBetterThanItsCutoffs(t *testing.T) {
+	const u = 0.03
+	p := arrive(t)
+	p.prepares(2)
+	var frequencies []float64
+	for filter := range 3 {
+		page := p.takes(filter, 1, 1, 0, 1)
+		f := physics.Frequency(p.Book().Pages[page].Wavelength)
+		p.reads(page, 4.2e-15*f-1.5, u, "ruler")
+		frequencies = append(frequencies, f)
+	}
+	line, err := p.Line()
+	if err != nil {
+		t.Fatal(err)
+	}
+	mean, squares := stat.Mean(frequencies, nil), 0.0
+	for _, f := range frequencies {
+		squares += (f - mean) * (f - mean)
+	}
+	if want := u / math.Sqrt(squares); math.Abs(line.USlope/want-1) > 1e-6 {
+		t.Errorf("h/e is known to %.3g V s, and the cutoffs allow %.3g", line.USlope, want)
 	}
 }
