@@ -189,13 +189,21 @@ func (l Line) whole() float64 {
 	return l.USlope
 }
 
+// Whole returns the line with the uncertainties that an answer takes: those of the
+// scatter, or those by the stated uncertainties of the points where these ask for
+// more. ChiSquare stays, so that StatedU does not hold for it.
+func (l Line) Whole() Line {
+	if more := l.whole() / l.USlope; finite(more) {
+		l.USlope, l.UIntercept, l.Covariance = l.USlope*more, l.UIntercept*more, l.Covariance*more*more
+	}
+	return l
+}
+
 // uncertainty fills the uncertainties of an answer by a line of method m.
 func (c Choice) uncertainty(out *Answer, e Extraction, l MethodLine, m int) {
-	out.UScatter = l.Line.whole()
-	phi := l.Line.UIntercept * out.UScatter / l.Line.USlope
-	if !finite(phi) {
-		phi = l.Line.UIntercept
-	}
+	whole := l.Line.Whole()
+	phi := whole.UIntercept
+	out.UScatter = whole.USlope
 	slope, height := e.byWavelength(l, m, c.UWavelength)
 	out.UWavelength = slope
 	out.USpread = 0

@@ -83,6 +83,16 @@ func Run(r run.Run) []Finding {
 	return all
 }
 
+// Units looks at nothing but the size of the currents and voltages of a run, which an
+// h/e that is off by a power of ten asks for.
+func Units(r run.Run) []Finding {
+	all := findUnits(lay(r))
+	for i := range all {
+		all[i].Check = "units"
+	}
+	return all
+}
+
 // Spoiled returns those of findings that keep a run from being pooled with others.
 func Spoiled(findings []Finding) []Finding {
 	spoils := make(map[string]bool)

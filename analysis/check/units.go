@@ -40,9 +40,13 @@ func findUnits(s *sheet) []Finding {
 		}
 		switch {
 		case span < leastSpan || span > mostSpan:
+			unit := "volts"
+			if span > mostSpan {
+				unit = "millivolts"
+			}
 			all = append(all, Finding{Setting: w.name,
 				Says: fmt.Sprintf("the voltages span %.3g V", span),
-				Do:   "if they are in millivolts, say so in the heading; a sweep goes from a little below zero to a volt beyond the cutoff"})
+				Do:   "if the numbers are in " + unit + ", say so in the heading; a sweep goes from a little below zero to a volt beyond the cutoff"})
 		case current > mostPhotocurrent || current > 0 && current < leastPhotocurrent:
 			all = append(all, Finding{Setting: w.name,
 				Says: fmt.Sprintf("the photocurrent would be %s", amperes(current)),

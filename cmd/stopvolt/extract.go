@@ -4,12 +4,15 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"math"
 	"path/filepath"
 	"slices"
+	"strings"
 
 	"github.com/spf13/pflag"
 
 	"stopvolt/analysis"
+	"stopvolt/analysis/check"
 	"stopvolt/cmd/stopvolt/internal/console"
 	"stopvolt/cmd/stopvolt/internal/draw"
 	"stopvolt/cmd/stopvolt/internal/files"
@@ -17,6 +20,7 @@ import (
 	"stopvolt/cmd/stopvolt/internal/result"
 	"stopvolt/instrument/run"
 	"stopvolt/instrument/run/reader"
+	"stopvolt/physics"
 	"stopvolt/sim"
 )
 
@@ -90,9 +94,14 @@ func (f *extractFlags) run(_ context.Context, c console.Console, words []string)
 	if !anyCutoff(x) {
 		return console.WrongUsef("no method found a cutoff on any curve: %s", firstReason(x))
 	}
+	answer := choice.Answer(x)
+	answer.Remarks = append(doubtUnits(answer, r), answer.Remarks...)
+	for i, l := range x.Lines {
+		x.Lines[i].Line = l.Line.Whole() // as the answer has it
+	}
 	told := result.Extraction{
 		Extraction: x, Methods: methods, Bootstrap: f.draw(r, methods, fits),
-		Answer: choice.Answer(x), Fit: choice.Fit, AllRows: f.allRows,
+		Answer: answer, Fit: choice.Fit, AllRows: f.allRows,
 	}
 	if f.out != "" {
 		if err := draw.WriteExtract(f.out, r, x, methods); err != nil {
@@ -114,6 +123,29 @@ func (f *extractFlags) run(_ context.Context, c console.Console, words []string)
 		return result.WriteJSON(c.Data, told.Object())
 	}
 	return told.Print(c.Out)
+}
+
+// doubtUnits returns what check says of the units of a run that has no answer, or one
+// that is nearer to another power of ten than to the exact h/e: no cell and no method
+// does that.
+func doubtUnits(a analysis.Answer, r run.Run) []string {
+	var said []string
+	if a.Status == analysis.OK {
+		power := math.Round(math.Log10(a.HOverE / physics.HOverE))
+		if power == 0 {
+			return nil
+		}
+		size := "large"
+		if power < 0 {
+			size = "small"
+		}
+		said = []string{fmt.Sprintf("the voltages seem to be in another unit than their heading or --voltage-unit says, since h/e is about %.0f times too %s",
+			math.Pow(10, math.Abs(power)), size)}
+	}
+	for _, finding := range result.FindingList(check.Units(r)) {
+		said = append(said, "check says: "+strings.TrimSuffix(finding, "."))
+	}
+	return said
 }
 
 // mostDraws keeps a slip in --bootstrap from running for years.

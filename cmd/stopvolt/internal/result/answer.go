@@ -48,7 +48,8 @@ func AnswerObject(a analysis.Answer) Object { return answerColumns.object(a) }
 func Unusable(a analysis.Answer) Table { return standingColumns.table(Page, a.Unusable) }
 
 // printAnswer prints the answer, which methods fit, and what to do next.
-func printAnswer(w io.Writer, a analysis.Answer) error {
+func printAnswer(w io.Writer, x Extraction) error {
+	a := x.Answer
 	const width = 96
 	for _, s := range words.OfAnswer(a) {
 		fmt.Fprintln(w, console.Fold(s, width, ""))
@@ -56,7 +57,7 @@ func printAnswer(w io.Writer, a analysis.Answer) error {
 	fmt.Fprint(w, "\n", console.Fold(words.Fitting(a), width, ""), "\n")
 	if len(a.Unusable) > 0 {
 		fmt.Fprint(w, "These do not:\n")
-		for _, line := range words.NotFitting(a) {
+		for _, line := range words.NotFitting(a, x.Extraction, x.Methods) {
 			fmt.Fprintln(w, console.Fold(line, width, "  "))
 		}
 	}

@@ -310,7 +310,7 @@ func (x Extraction) Cutoffs(truth []float64) Table {
 // Print prints the answer, the cutoffs, the lines, and what is to be said about
 // them.
 func (x Extraction) Print(w io.Writer) error {
-	if err := printAnswer(w, x.Answer); err != nil {
+	if err := printAnswer(w, x); err != nil {
 		return err
 	}
 	fmt.Fprint(w, "\nStopping voltages in V, with the standard uncertainty of the last digits\n\n")
@@ -324,7 +324,8 @@ func (x Extraction) Print(w io.Writer) error {
 		return err
 	}
 	fmt.Fprint(w, "\n", console.Fold("Off by: against the exact h/e, 4.135667696...e-15 V s. The uncertainty of a line is that of the "+
-		"points' scatter about it.", 96, ""), "\n")
+		"points' scatter about it, or that by their own uncertainties where these ask for more; the answer's has the spread between "+
+		"the methods besides.", 96, ""), "\n")
 	if x.Bootstrap != nil {
 		if err := x.printBootstrap(w); err != nil {
 			return err

@@ -3,6 +3,7 @@ package words
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"stopvolt/analysis"
@@ -12,13 +13,13 @@ import (
 // OfAnswer tells the answer of a run in sentences, the answer itself first, then
 // what its uncertainty is made of and what it rests on.
 func OfAnswer(a analysis.Answer) []string {
-	if a.Status != analysis.OK {
-		return []string{"These curves give no answer: " + a.Reason + "."}
-	}
-	said := []string{
-		fmt.Sprintf("h/e is %s V s by %s, from the %s line through %d settings; that is %s the exact value. The work function of the collector (the anode) is %s eV; of the emitter's (the photocathode's) the line says nothing.",
-			analysis.Concise(a.HOverE, a.U, ""), a.Method, a.Fit, a.Settings, besides(a.HOverE/physics.HOverE-1), analysis.Concise(a.WorkFunction, a.UWorkFunction, "")),
-		"Its standard uncertainty is made of " + parts(a) + ".",
+	said := []string{"These curves give no answer: " + a.Reason + "."}
+	if a.Status == analysis.OK {
+		said = []string{
+			fmt.Sprintf("h/e is %s V s by %s, from the %s line through %d settings; that is %s the exact value. The work function of the collector (the anode) is %s eV; of the emitter's (the photocathode's) the line says nothing.",
+				analysis.Concise(a.HOverE, a.U, ""), a.Method, a.Fit, a.Settings, besides(a.HOverE/physics.HOverE-1), analysis.Concise(a.WorkFunction, a.UWorkFunction, "")),
+			"Its standard uncertainty, " + percent(a.U/a.HOverE, "%.2g") + " of it, is " + parts(a) + ".",
+		}
 	}
 	for _, r := range a.Remarks {
 		said = append(said, wholeSentence(r))
@@ -38,17 +39,22 @@ func besides(share float64) string {
 	}
 }
 
-// parts says what an uncertainty is made of, in per cent of the answer.
+// parts says what an uncertainty is made of, in per cent of the answer. The squares of
+// the parts add up to that of the whole.
 func parts(a analysis.Answer) string {
-	of := func(u float64) string { return fmt.Sprintf("%.2g %%", 100*u/a.HOverE) }
-	said := of(a.UScatter) + " by the cutoffs' own uncertainties and their scatter about the line"
+	const points = "by the cutoffs' scatter about the line, or by their own uncertainties where these ask for more"
+	made := []string{percent(a.UScatter/a.HOverE, "%.2g") + " " + points}
 	if a.UWavelength > 0 {
-		said += ", " + of(a.UWavelength) + " by the wavelengths"
+		made = append(made, percent(a.UWavelength/a.HOverE, "%.2g")+" by the wavelengths")
 	}
-	if n := len(a.Usable) - 1; n > 0 {
-		said += ", and " + of(a.USpread) + " by the spread between the methods that fit"
+	if len(a.Usable) > 1 {
+		made = append(made, percent(a.USpread/a.HOverE, "%.2g")+" by the spread between the methods that fit")
 	}
-	return said
+	last := len(made) - 1
+	if last == 0 {
+		return "that " + points
+	}
+	return "the root of the sum of the squares of " + strings.Join(made[:last], ", ") + ", and " + made[last]
 }
 
 // wholeSentence begins a text with a capital and ends it with a full stop.
@@ -71,21 +77,58 @@ func Fitting(a analysis.Answer) string {
 	return "These methods fit the curves: " + strings.Join(names, ", ") + "."
 }
 
-// NotFitting says which methods do not, and why: those of one reason together.
-func NotFitting(a analysis.Answer) []string {
+// NotFitting says which methods do not, and why: those of one reason together. Where
+// a method fails at several settings for several reasons, each is told.
+func NotFitting(a analysis.Answer, x analysis.Extraction, methods []analysis.Method) []string {
 	var reasons []string
 	names := make(map[string][]string)
 	for _, s := range a.Unusable {
-		if names[s.Reason] == nil {
-			reasons = append(reasons, s.Reason)
+		m := slices.IndexFunc(methods, func(m analysis.Method) bool { return m.Name() == s.Method })
+		why := s.Reason
+		if m >= 0 {
+			why = bySetting(why, x, m)
 		}
-		names[s.Reason] = append(names[s.Reason], s.Method)
+		if names[why] == nil {
+			reasons = append(reasons, why)
+		}
+		names[why] = append(names[why], s.Method)
 	}
 	var lines []string
 	for _, r := range reasons {
 		lines = append(lines, strings.Join(names[r], ", ")+": "+r)
 	}
 	return lines
+}
+
+// bySetting puts in place of the commonest reason, with which a sentence about the
+// m-th method ends, all its reasons with their settings, each without the advice that
+// follows it. A sentence that ends otherwise, or with the only reason, stays.
+func bySetting(sentence string, x analysis.Extraction, m int) string {
+	var order []string
+	settings := make(map[string][]string)
+	head := ""
+	for _, s := range x.Settings {
+		c := s.Cutoffs[m]
+		if c.Status == analysis.OK {
+			continue
+		}
+		if before, ends := strings.CutSuffix(sentence, ": "+c.Reason); ends {
+			head = before
+		}
+		if settings[c.Reason] == nil {
+			order = append(order, c.Reason)
+		}
+		settings[c.Reason] = append(settings[c.Reason], s.Name)
+	}
+	if head == "" || len(order) < 2 {
+		return sentence
+	}
+	var said []string
+	for _, reason := range order {
+		what, _, _ := strings.Cut(reason, ";")
+		said = append(said, "at "+strings.Join(settings[reason], ", ")+" "+what)
+	}
+	return head + ": " + strings.Join(said, "; ")
 }
 
 // NextStep says what to do with an answer.

@@ -37,26 +37,24 @@ func OfCutoffs(x analysis.Extraction, methods []analysis.Method, about func(meth
 	return said
 }
 
-// reasons says for each missing cutoff why it is missing. Methods without a
-// name are passed over, here and below.
+// reasons says why cutoffs are missing.
 func reasons(x analysis.Extraction, methods []string) []string {
-	var lines []string
-	for m, method := range methods {
-		if method == "" {
-			continue
+	return once(x, methods, func(c analysis.Cutoff) string {
+		if c.Status == analysis.OK {
+			return ""
 		}
-		for _, s := range x.Settings {
-			if c := s.Cutoffs[m]; c.Status != analysis.OK {
-				lines = append(lines, fmt.Sprintf("%s, %s: %s", method, s.Name, c.Reason))
-			}
-		}
-	}
-	return lines
+		return c.Reason
+	})
 }
 
-// cautious tells each remark once for a method, with the settings that it is
-// about.
+// cautious says which cutoffs are to be taken with care.
 func cautious(x analysis.Extraction, methods []string) []string {
+	return once(x, methods, func(c analysis.Cutoff) string { return c.Remark })
+}
+
+// once tells each thing that is said of cutoffs once for a method, with the settings
+// that it is about. Methods without a name are passed over, here and below.
+func once(x analysis.Extraction, methods []string, of func(analysis.Cutoff) string) []string {
 	var lines []string
 	for m, method := range methods {
 		if method == "" {
@@ -65,7 +63,7 @@ func cautious(x analysis.Extraction, methods []string) []string {
 		var order []string
 		about := make(map[string][]string)
 		for _, s := range x.Settings {
-			remark := s.Cutoffs[m].Remark
+			remark := of(s.Cutoffs[m])
 			if remark == "" {
 				continue
 			}
