@@ -35,8 +35,7 @@ func (s Search) candidates() ([]Tried, error) {
 		if least > s.Seconds || readings == 0 {
 			return
 		}
-		c.Dwell = math.Floor(10*min(leastDwell+(s.Seconds-least)/readings, mostDwell)) / 10
-		c.Dwell = max(c.Dwell, leastDwell)
+		c.Dwell = roundDwell(leastDwell + (s.Seconds-least)/readings)
 		a := c.Apply(median, s.Hand)
 		if took := Duration(a); took >= fill*s.Seconds || c.Dwell == mostDwell {
 			if len(a.Plan.Voltages((a.Plan.Start+a.Plan.Stop)/2)) >= fewestVoltages {
@@ -80,6 +79,16 @@ func (s Search) candidates() ([]Tried, error) {
 			s.Seconds/60, len(median.Lights), fewestVoltages, s.Hand)
 	}
 	return field, nil
+}
+
+// roundDwell returns the longest dwell in s, at most so long, that a person would set: whole
+// seconds from 2 s on, and tenths below.
+func roundDwell(most float64) float64 {
+	const rounding = 1e-9
+	if most = min(most, mostDwell) + rounding; most >= 2 {
+		return math.Floor(most)
+	}
+	return max(math.Floor(10*most)/10, leastDwell)
 }
 
 // readings returns the number of readings of the median bench's run.

@@ -3,6 +3,7 @@ package plan
 import (
 	"context"
 	"math"
+	"sync/atomic"
 	"testing"
 
 	"stopvolt/analysis"
@@ -70,6 +71,29 @@ func TestWhereThePlanDoesNotMatterNoneIsCalledBetter(t *testing.T) {
 	}
 	if r.Better() || !(r.Low < 1) {
 		t.Errorf("ratio %v (%v to %v) of %v to %v", r.Ratio, r.Low, r.High, r.Best.Candidate, r.Equal.Candidate)
+	}
+}
+
+func TestDoneIsToldAsOftenAsTotalSays(t *testing.T) {
+	for _, benches := range []int{8, 16, 50} {
+		s := search(t, stepwise{power: 1})
+		s.Benches, s.Judges = benches, 9
+		var told atomic.Int64
+		s.Done = func() { told.Add(1) }
+		if _, err := s.Run(context.Background()); err != nil {
+			t.Fatal(err)
+		}
+		if told.Load() != int64(s.Total()) {
+			t.Errorf("%d benches: told %d times, and the total is %d", benches, told.Load(), s.Total())
+		}
+	}
+}
+
+func TestDwellIsOneThatAPersonSets(t *testing.T) {
+	for _, c := range []struct{ most, want float64 }{{0.01, 0.2}, {0.3, 0.3}, {1.97, 1.9}, {2, 2}, {6.66, 6}, {300, 10}} {
+		if got := roundDwell(c.most); got != c.want {
+			t.Errorf("at most %g s: %g s, want %g s", c.most, got, c.want)
+		}
 	}
 }
 

@@ -105,15 +105,14 @@ func (s Search) Run(ctx context.Context) (Result, error) {
 		return Result{}, err
 	}
 	count := len(field)
-	for benches := max(s.Benches/8, 8); ; benches = min(2*benches, s.Benches) {
+	for i, benches := range s.rounds() {
+		if i > 0 {
+			field = survivors(field)
+		}
 		if err := s.try(ctx, field, 0, benches); err != nil {
 			return Result{}, err
 		}
 		slices.SortStableFunc(field, func(a, b Tried) int { return cmp.Compare(a.Loss.Error, b.Loss.Error) })
-		if benches == s.Benches {
-			break
-		}
-		field = survivors(field)
 	}
 	best := field[0]
 	equal := field[slices.IndexFunc(field, func(t Tried) bool { return t.Candidate.EqualSteps() })]
@@ -124,6 +123,25 @@ func (s Search) Run(ctx context.Context) (Result, error) {
 	r := Result{Best: judged[0], Equal: judged[1], Candidates: count}
 	r.Ratio, r.Low, r.High = s.compare(r.Best.Loss, r.Equal.Loss)
 	return r, nil
+}
+
+// rounds returns the number of benches of each round of the comparison: an eighth of
+// them at first, then twice as many each time.
+func (s Search) rounds() []int {
+	var all []int
+	for benches := max(s.Benches/8, 8); benches < s.Benches; benches *= 2 {
+		all = append(all, benches)
+	}
+	return append(all, s.Benches)
+}
+
+// Total returns how often Run tells Done.
+func (s Search) Total() int {
+	total := s.Judges
+	for _, benches := range s.rounds() {
+		total += benches
+	}
+	return total
 }
 
 // survivors returns the better half of sorted candidates, with the best of equal steps

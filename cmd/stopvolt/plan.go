@@ -129,7 +129,7 @@ const moreMinutes = 10
 func (f *planFlags) search(ctx context.Context, c console.Console, s plan.Search, minutes float64) (plan.Result, error) {
 	s.Seconds = 60 * minutes
 	var finish func()
-	s.Done, finish = c.Progress(-1)
+	s.Done, finish = c.LongProgress(fmt.Sprintf("plans of %g minutes", minutes), s.Total())
 	defer finish()
 	r, err := s.Run(ctx)
 	if err != nil && ctx.Err() == nil {
@@ -142,7 +142,7 @@ func (f *planFlags) search(ctx context.Context, c console.Console, s plan.Search
 func (f *planFlags) buy(ctx context.Context, c console.Console, s plan.Search, title string) error {
 	s.Seconds = 60 * f.minutes
 	var finish func()
-	s.Done, finish = c.Progress(-1)
+	s.Done, finish = c.LongProgress(fmt.Sprintf("limits for %g %%", f.require), -1)
 	defer finish()
 	q, err := s.Require(ctx, f.require/100)
 	if err != nil {

@@ -5,6 +5,7 @@ import (
 	"io"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"stopvolt/analysis/plan"
@@ -56,14 +57,17 @@ func (p Plan) Object() Object {
 	}
 }
 
-// chosen returns the plan that is recommended: equal steps where nothing is told apart
-// from them, since they are simpler.
-func (p Plan) chosen(r plan.Result) plan.Candidate {
+// recommended returns the plan to follow: equal steps where nothing is told apart from
+// them, since they are simpler.
+func (p Plan) recommended(r plan.Result) plan.Tried {
 	if r.Better() {
-		return r.Best.Candidate
+		return r.Best
 	}
-	return r.Equal.Candidate
+	return r.Equal
 }
+
+// chosen returns what is done in the plan to follow.
+func (p Plan) chosen(r plan.Result) plan.Candidate { return p.recommended(r).Candidate }
 
 // lights returns the names of the settings of a candidate.
 func (p Plan) lights(c plan.Candidate) []string {
@@ -81,8 +85,7 @@ func (p Plan) Print(w io.Writer) error {
 		fmt.Fprintf(w, "%s\n", console.Fold(s, 96, ""))
 	}
 	fmt.Fprintln(w)
-	rows := []plan.Tried{p.Now.Best, p.Now.Equal, p.Later.Best}
-	if err := triedColumns.table(Terminal, rows).Print(w, ""); err != nil {
+	if err := triedColumns.table(Terminal, p.rows()).Print(w, ""); err != nil {
 		return err
 	}
 	fmt.Fprintf(w, "\nTo pin to the bench, for %s:\n\n", p.Title)
@@ -91,6 +94,23 @@ func (p Plan) Print(w io.Writer) error {
 	}
 	fmt.Fprintf(w, "\nIn a scenario:\n\n%s", p.TOML())
 	return nil
+}
+
+// rows returns the plans to be shown side by side, each once: the best and the best of
+// equal steps, and what is recommended for the longer time.
+func (p Plan) rows() []plan.Tried {
+	rows := []plan.Tried{p.Now.Best}
+	for _, t := range []plan.Tried{p.Now.Equal, p.recommended(p.Later)} {
+		if !slices.ContainsFunc(rows, func(shown plan.Tried) bool { return alike(shown, t) }) {
+			rows = append(rows, t)
+		}
+	}
+	return rows
+}
+
+// alike reports whether two plans are one, so that all that is told of them is the same.
+func alike(a, b plan.Tried) bool {
+	return a.Candidate.String() == b.Candidate.String() && slices.Equal(a.Candidate.Lights, b.Candidate.Lights) && a.Minutes == b.Minutes
 }
 
 // Sentences are what the search found, in words.
@@ -104,21 +124,22 @@ func (p Plan) Sentences() []string {
 		verdict = fmt.Sprintf("That makes the error %.2f times that of the best equal steps (95 %% %.2f to %.2f, on benches that had no part in the choice; %d plans were compared).",
 			r.Ratio, r.Low, r.High, r.Candidates)
 	}
-	now, later := p.loss(p.Now), p.loss(p.Later)
-	more := fmt.Sprintf("%g minutes more change the mean error from %.2f to %.2f %%.", p.More, 100*now.Error, 100*later.Error)
-	if math.Abs(later.Error-now.Error) < 0.05*now.Error {
-		more += " They are better spent on finding out what kind of bench it is."
-	}
-	return []string{lead, verdict, more,
+	return []string{lead, verdict, p.longer(),
 		"The error is the mean distance of h/e, after the correction of the method's median, from the truth; none counts more than 30 %, and no answer counts as that."}
 }
 
-// loss returns that of the plan that is recommended.
-func (p Plan) loss(r plan.Result) plan.Loss {
-	if r.Better() {
-		return r.Best.Loss
+// longer says what more minutes buy.
+func (p Plan) longer() string {
+	now, later := p.recommended(p.Now).Loss.Error, p.recommended(p.Later).Loss.Error
+	from, to := fmt.Sprintf("%.2f", 100*now), fmt.Sprintf("%.2f", 100*later)
+	more := fmt.Sprintf("%g minutes more change the mean error from %s to %s %%.", p.More, from, to)
+	if from == to {
+		more = fmt.Sprintf("%g minutes more do not change the mean error, which is %s %%.", p.More, from)
 	}
-	return r.Equal.Loss
+	if math.Abs(later-now) < 0.05*now {
+		more += " They are better spent on finding out what kind of bench it is."
+	}
+	return more
 }
 
 // A pinned row is what to set at one light.
@@ -158,15 +179,23 @@ func (p Plan) Voltages() Table {
 
 func volts(v float64) string { return fmt.Sprintf("%.2f", v) }
 
-// TOML returns the table of a scenario that has the plan.
+// rounded writes a number as a person does, to some decimals and without zeros at the end.
+func rounded(x float64, decimals int) string {
+	scale := math.Pow10(decimals)
+	return strconv.FormatFloat(math.Round(x*scale)/scale+0, 'f', -1, 64)
+}
+
+// TOML returns the table of a scenario that has the plan. Its ends are to hundredths of
+// a volt and its times to hundredths of
+// a second, which is what anybody sets.
 func (p Plan) TOML() string {
 	c := p.chosen(p.Now)
 	a := c.Apply(p.Median, 0).Plan
 	var b strings.Builder
-	fmt.Fprintf(&b, "[plan]\nstart_V = %g\nstop_V = %g\nstep_V = %g\n", a.Start, a.Stop, a.Step)
+	fmt.Fprintf(&b, "[plan]\nstart_V = %s\nstop_V = %s\nstep_V = %g\n", rounded(a.Start, 2), rounded(a.Stop, 2), a.Step)
 	if c.FineWidth > 0 {
 		fmt.Fprintf(&b, "fine_step_V = %g\nfine_width_V = %g\n", c.FineStep, c.FineWidth)
 	}
-	fmt.Fprintf(&b, "settle_s = %g\ndwell_s = %g\nrepeats = %d\norder = %q\n", a.Settle, a.Dwell, a.Repeats, instrument.OrderNames()[a.Order])
+	fmt.Fprintf(&b, "settle_s = %s\ndwell_s = %g\nrepeats = %d\norder = %q\n", rounded(a.Settle, 2), a.Dwell, a.Repeats, instrument.OrderNames()[a.Order])
 	return b.String()
 }
