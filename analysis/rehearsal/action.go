@@ -75,7 +75,8 @@ const (
 	Name Kind = "fault"
 	// Resolve writes what will be done differently at the real bench.
 	Resolve Kind = "resolve"
-	// Reveal ends the hiding of the truth.
+	// Reveal ends the hiding of the truth. Before HandedIn, Value has to be
+	// Confirmed.
 	Reveal Kind = "reveal"
 )
 

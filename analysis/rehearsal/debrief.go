@@ -15,8 +15,9 @@ import (
 // A Debrief is what is said at the end: of the work, and then the truth.
 type Debrief struct {
 	Findings []Finding
-	// Spotless are the names of the checks that found nothing.
-	Spotless []string
+	// Spotless are the names of the checks that found nothing in what was done, and
+	// Undone of those that had nothing to look at.
+	Spotless, Undone []string
 	// HOverE in V s and WorkFunction, the collector's in eV, are true.
 	HOverE, WorkFunction float64
 	// Lines are those of the filters with what was read.
@@ -65,7 +66,7 @@ func (r *Rehearsal) Debrief() (Debrief, error) {
 	a, fault := r.setup.apparatus(0)
 	truth := sim.TruthOf(a)
 	d := Debrief{
-		Findings: r.Findings(), Spotless: r.Spotless(),
+		Findings: r.Findings(), Spotless: r.Spotless(), Undone: r.Undone(),
 		HOverE: truth.HOverE, WorkFunction: truth.CollectorWorkFunction,
 		Stated: math.NaN(), U: math.NaN(), Drawn: math.NaN(), UDrawn: math.NaN(),
 		Named: r.book.Fault, Fault: fault.Name,

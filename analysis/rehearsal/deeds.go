@@ -42,7 +42,7 @@ func init() {
 		Bench:       (*Rehearsal).goTo,
 		Name:        (*Rehearsal).name,
 		Resolve:     (*Rehearsal).resolve,
-		Reveal:      func(r *Rehearsal, _ Action) error { r.revealed = true; return nil },
+		Reveal:      (*Rehearsal).reveal,
 	}
 }
 
@@ -160,6 +160,7 @@ func (r *Rehearsal) null(Action) error {
 	d.session.Null(d.readingTime())
 	d.nulled[d.session.Range()] = true
 	d.nulledLit = d.controls.Shutter && d.controls.Lamp
+	d.everNulledLit = d.everNulledLit || d.nulledLit
 	d.tick(r.setup.Seed)
 	return nil
 }
@@ -409,7 +410,7 @@ func (r *Rehearsal) read(a Action) error {
 		return refuse("readings-first")
 	case math.Abs(a.Second) > 10 || a.Third < 0 || a.Third > 10:
 		return refuse("cutoff-range")
-	case r.book.Committed > 0 && strings.TrimSpace(a.Why) == "":
+	case r.book.Committed > 0 && p.Bench == 0 && strings.TrimSpace(a.Why) == "":
 		return refuse("reason-needed")
 	case len(p.Cutoffs) >= mostCutoffs:
 		return refuse("book-full")
@@ -498,6 +499,20 @@ func (r *Rehearsal) resolve(a Action) error {
 		return refuse("book-full")
 	}
 	r.book.Resolved = append(r.book.Resolved, a.Text)
+	return nil
+}
+
+// Confirmed is the Value of Reveal that says that the person was told what it
+// spoils.
+const Confirmed = 1
+
+// reveal shows the truth. Before the work is handed in it does so only to those who
+// confirm it.
+func (r *Rehearsal) reveal(a Action) error {
+	if !r.HandedIn() && a.Value != Confirmed {
+		return refuse("confirm-first")
+	}
+	r.revealed = true
 	return nil
 }
 

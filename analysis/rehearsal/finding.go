@@ -22,25 +22,29 @@ type Finding struct {
 type check struct {
 	name string
 	look func(*Rehearsal) (f Finding, found bool)
+	// shown says that a reading or an action shows the work to have been done, so
+	// that nothing found is something done well: nothing done is not.
+	shown func(*Rehearsal) bool
 }
 
 // checks are those of the work, in the order of the debrief. To add one, write
-// its function, its line here, and its words in each language.
+// its function, its line here with what shows that the work was done, and its words
+// in each language.
 var checks = []check{
-	{"no-dark", noDark},
-	{"not-zeroed", notZeroed},
-	{"zeroed-lit", zeroedLit},
-	{"beyond-range", beyondRange},
-	{"coarse-range", coarseRange},
-	{"hurried", hurried},
-	{"cold-lamp", coldLamp},
-	{"few-at-knee", fewAtKnee},
-	{"wrong-filter", wrongFilter},
-	{"last-point", lastPoint},
-	{"many-rules", manyRules},
-	{"no-uncertainty", noUncertainty},
-	{"changed-after", changedAfter},
-	{"struck-many", struckMany},
+	{"no-dark", noDark, (*Rehearsal).darkRead},
+	{"not-zeroed", notZeroed, (*Rehearsal).allZeroed},
+	{"zeroed-lit", zeroedLit, (*Rehearsal).zeroedDark},
+	{"beyond-range", beyondRange, (*Rehearsal).currentRead},
+	{"coarse-range", coarseRange, (*Rehearsal).lineRead},
+	{"hurried", hurried, (*Rehearsal).lineRead},
+	{"cold-lamp", coldLamp, (*Rehearsal).sawLight},
+	{"few-at-knee", fewAtKnee, (*Rehearsal).readCutoff},
+	{"wrong-filter", wrongFilter, (*Rehearsal).sawLight},
+	{"last-point", lastPoint, (*Rehearsal).readCutoff},
+	{"many-rules", manyRules, (*Rehearsal).twoCutoffs},
+	{"no-uncertainty", noUncertainty, (*Rehearsal).oneCutoff},
+	{"changed-after", changedAfter, (*Rehearsal).committed},
+	{"struck-many", struckMany, (*Rehearsal).wroteMany},
 }
 
 // Checks returns the names of the checks of the work.
@@ -71,17 +75,6 @@ func (r *Rehearsal) Findings() []Finding {
 		found = append(found, f)
 	}
 	return found
-}
-
-// Spotless returns the names of the checks of the work that found nothing.
-func (r *Rehearsal) Spotless() []string {
-	var names []string
-	for _, c := range checks {
-		if _, found := c.look(r); !found {
-			names = append(names, c.name)
-		}
-	}
-	return names
 }
 
 // where returns the indices of the readings that count and are such.
@@ -115,8 +108,9 @@ func noDark(r *Rehearsal) (Finding, bool) {
 	return Finding{Readings: lit[:1]}, true
 }
 
+// notZeroed: light was read, at either bench, on a range that was never zeroed.
 func notZeroed(r *Rehearsal) (Finding, bool) {
-	at := r.where(func(x Reading) bool { return r.ofLine(x) && !x.Nulled })
+	at := r.where(func(x Reading) bool { return !r.head(x).Dark() && !x.Controls.Floating && !x.Nulled })
 	return Finding{Readings: at, Amount: float64(len(at))}, len(at) > 0
 }
 
@@ -285,7 +279,8 @@ func changedAfter(r *Rehearsal) (Finding, bool) {
 	var pages []int
 	if r.book.Committed > 0 {
 		for i, p := range r.book.Pages {
-			if slices.ContainsFunc(p.Cutoffs, func(c Cutoff) bool { return c.Why != "" }) {
+			// The pages of the second bench were never handed in.
+			if p.Bench == 0 && slices.ContainsFunc(p.Cutoffs, func(c Cutoff) bool { return c.Why != "" }) {
 				pages = append(pages, i)
 			}
 		}

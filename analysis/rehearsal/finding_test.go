@@ -123,6 +123,67 @@ func TestEachMistakeIsShownByAReading(t *testing.T) {
 	}
 }
 
+// Nothing done is nothing done well: without a reading, a zero, a cutoff and an
+// action no praise is given, and each check is said to have had nothing to look at.
+func TestNothingDoneIsNotPraised(t *testing.T) {
+	p := arrive(t)
+	if good := p.Spotless(); len(good) > 0 {
+		t.Errorf("with nothing done, praised are %v", good)
+	}
+	if undone := p.Undone(); !slices.Equal(undone, rehearsal.Checks()) {
+		t.Errorf("with nothing done, undone are %v", undone)
+	}
+	p.sets(rehearsal.Acknowledge, 0)
+	p.sets(rehearsal.Null, 0)
+	if good := p.Spotless(); !slices.Equal(good, []string{"zeroed-lit"}) {
+		t.Errorf("after a zero in the dark, praised are %v", good)
+	}
+}
+
+func TestCarefulWorkIsPraisedForAllOfIt(t *testing.T) {
+	p := arrive(t)
+	careful(p)
+	if undone := p.Undone(); len(undone) > 0 || !slices.Equal(p.Spotless(), rehearsal.Checks()) {
+		t.Errorf("careful work is praised for %v and said to lack %v", p.Spotless(), undone)
+	}
+}
+
+// A range that was used at the second bench without its zero takes the praise away,
+// with light or without.
+func TestZeroOfTheSecondBenchIsAskedForToo(t *testing.T) {
+	for _, lit := range []bool{false, true} {
+		p := arrive(t)
+		careful(p)
+		p.sets(rehearsal.Bench, 1)
+		p.sets(rehearsal.Range, 3)
+		heading := map[bool]float64{true: p.Filters()[0].Wavelength}[lit]
+		p.does(rehearsal.Action{Kind: rehearsal.OpenPage, Value: heading, Second: 1})
+		p.sets(rehearsal.Write, 0)
+		found := slices.ContainsFunc(p.Findings(), func(f rehearsal.Finding) bool { return f.Name == "not-zeroed" })
+		if found != lit || slices.Contains(p.Spotless(), "not-zeroed") {
+			t.Errorf("light %v: found is %v, praised are %v", lit, found, p.Spotless())
+		}
+	}
+}
+
+// The truth is shown to whoever has handed in, and before only to who confirms it.
+func TestTruthBeforeHandingInNeedsAConfirmation(t *testing.T) {
+	p := arrive(t)
+	if got := refusal(p.tries(rehearsal.Action{Kind: rehearsal.Reveal})); got != "confirm-first" || p.Revealed() {
+		t.Errorf("asked for at once, the truth is refused as %q; shown is %v", got, p.Revealed())
+	}
+	p.sets(rehearsal.Reveal, rehearsal.Confirmed)
+	if !p.Revealed() {
+		t.Error("the confirmation does not show the truth")
+	}
+	handed := arrive(t)
+	careful(handed)
+	handed.sets(rehearsal.Reveal, 0)
+	if !handed.Revealed() {
+		t.Error("after handing in the truth is not shown")
+	}
+}
+
 // An idea is spoken of only to those who hold it.
 func TestIdeasAreThoseThatWereAnswered(t *testing.T) {
 	for _, q := range rehearsal.Questions() {
@@ -320,5 +381,50 @@ func TestFloatingCollectorComesToRestNearTheCutoff(t *testing.T) {
 	bright, dim := rest(1), rest(0.01)
 	if math.Abs(bright-truth) > 0.3 || !(dim < bright) {
 		t.Errorf("it rests at %g V in full light and at %g V in a hundredth; the true cutoff is %.3f V", bright, dim, truth)
+	}
+}
+
+// The step of the dimmed light is done when its cutoff is written, not before.
+func TestDimmedStepNeedsItsCutoff(t *testing.T) {
+	step := slices.IndexFunc(rehearsal.Steps(), func(s rehearsal.Step) bool { return s.Name == "dim" })
+	p := arrive(t)
+	p.prepares(3)
+	p.does(rehearsal.Action{Kind: rehearsal.Answer, Text: "dim"})
+	page := p.takes(2, 0.1, 5, 0, 0.5, 0.9)
+	if p.Done(step) {
+		t.Error("without a cutoff the step is done")
+	}
+	p.reads(page, 0.7, 0.05, "by-eye")
+	if !p.Done(step) {
+		t.Error("with its cutoff the step is not done")
+	}
+}
+
+// What is read at the second bench was never handed in, and is no change of it.
+func TestCutoffOfTheSecondBenchIsNoChange(t *testing.T) {
+	p := arrive(t)
+	careful(p)
+	change := rehearsal.Action{Kind: rehearsal.Read, Second: 0.8, Third: 0.05, Text: "by-eye"}
+	changed := func() bool {
+		return slices.ContainsFunc(p.Findings(), func(f rehearsal.Finding) bool { return f.Name == "changed-after" })
+	}
+	p.sets(rehearsal.Bench, 1)
+	p.does(rehearsal.Action{Kind: rehearsal.OpenPage, Value: p.Filters()[0].Wavelength, Second: 1})
+	p.sets(rehearsal.Write, 0)
+	change.Value = float64(p.Book().Open)
+	p.does(change)
+	change.Why = "it looked better"
+	p.does(change)
+	if changed() {
+		t.Error("a cutoff of the second bench is blamed as a change")
+	}
+	change.Value, change.Why = 1, ""
+	if got := refusal(p.tries(change)); got != "reason-needed" {
+		t.Errorf("a change at the first bench without a reason is refused as %q", got)
+	}
+	change.Why = "it looked better"
+	p.does(change)
+	if !changed() {
+		t.Error("a change at the first bench is not found")
 	}
 }

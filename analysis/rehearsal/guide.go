@@ -24,7 +24,10 @@ func Steps() []Step {
 		{"coarse", 6, func(r *Rehearsal) bool { return r.book.Sketch != nil && r.longestPage() >= 8 }},
 		{"knee", 5, func(r *Rehearsal) bool { return r.cutoffs() >= 1 }},
 		{"dim", 5, func(r *Rehearsal) bool {
-			return r.answered("dim") && r.has(func(x Reading) bool { return x.Controls.Shutter && x.Controls.Transmission < 1 })
+			return r.answered("dim") && slices.ContainsFunc(r.book.Pages, func(p Page) bool {
+				_, read := p.Cutoff()
+				return read && p.Bench == 0 && p.Transmission < 1
+			})
 		}},
 		{"lines", 12, func(r *Rehearsal) bool { return r.answered("next") && r.cutoffs() >= 3 }},
 		{"commit", 2, func(r *Rehearsal) bool { return r.book.Committed > 0 }},

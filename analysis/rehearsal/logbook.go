@@ -59,8 +59,8 @@ type Cutoff struct {
 	Stopping, U float64
 	// Rule names the way of reading.
 	Rule string
-	// At is the time in s, and Why the reason for a change after the cutoffs
-	// were handed in.
+	// At is the time in s, and Why the reason for a change at the first bench
+	// after the cutoffs were handed in.
 	At  float64
 	Why string
 }

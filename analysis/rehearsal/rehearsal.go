@@ -123,6 +123,12 @@ func (r *Rehearsal) Acknowledged() bool { return r.acknowledged }
 // Revealed reports whether the truth has been shown.
 func (r *Rehearsal) Revealed() bool { return r.revealed }
 
+// HandedIn reports whether the person has said what there was to find: the
+// cutoffs, or in a drill the fault.
+func (r *Rehearsal) HandedIn() bool {
+	return r.book.Committed > 0 || r.setup.Drill && r.book.Fault != ""
+}
+
 // Drill reports whether the only task is to find the fault.
 func (r *Rehearsal) Drill() bool { return r.setup.Drill }
 

@@ -114,9 +114,10 @@ type desk struct {
 	// struck and quenched are the times in s when the lamp was lit and put out.
 	struck, quenched float64
 	// nulled says of each range that the meter was zeroed on it, and nulledLit
-	// that it was so with light on the cell.
-	nulled    []bool
-	nulledLit bool
+	// that it was so with light on the cell the last time, everNulledLit that it
+	// ever was.
+	nulled                   []bool
+	nulledLit, everNulledLit bool
 }
 
 // Controls are what a person has set.

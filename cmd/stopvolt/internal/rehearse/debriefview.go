@@ -21,15 +21,19 @@ type toldDebrief struct {
 type debriefView struct {
 	Work, Ideas []findingView
 	Good        []string
-	Result      []string
-	Lines       []lineTruthView
-	Methods     []methodView
-	MethodNames []string
-	Effects     []effectView
-	Rule        string
-	Fault       string
-	FaultRight  bool
-	FaultSought bool
+	// Undone says what could not be judged, and NoWork and NoIdeas why a list of
+	// findings is empty.
+	Undone          []string
+	NoWork, NoIdeas string
+	Result          []string
+	Lines           []lineTruthView
+	Methods         []methodView
+	MethodNames     []string
+	Effects         []effectView
+	Rule            string
+	Fault           string
+	FaultRight      bool
+	FaultSought     bool
 }
 
 type findingView struct {
@@ -101,6 +105,16 @@ func (v *visitor) debriefView() *debriefView {
 	for _, name := range d.Spotless {
 		view.Good = append(view.Good, w.T("finding."+name+".good"))
 	}
+	for _, name := range d.Undone {
+		view.Undone = append(view.Undone, w.T("finding."+name+".undone"))
+	}
+	view.NoWork, view.NoIdeas = w.T("debrief.none_work"), w.T("debrief.none_ideas")
+	if len(view.Good) == 0 {
+		view.NoWork = w.T("debrief.no_work")
+	}
+	if len(v.rehearsal.Book().Answers) == 0 {
+		view.NoIdeas = w.T("debrief.no_answers")
+	}
 	v.results(view, d)
 	for _, l := range d.Lines {
 		view.Lines = append(view.Lines, lineTruthView{
@@ -158,6 +172,8 @@ func (w Voice) signed(x float64, decimals int) string {
 func (v *visitor) amount(f rehearsal.Finding) string {
 	w := v.voice
 	switch f.Name {
+	case "few-at-knee":
+		return v.perPage(f)
 	case "cold-lamp":
 		return w.Number(f.Amount, 0)
 	case "brighter-is-larger":
@@ -176,6 +192,21 @@ func (v *visitor) amount(f rehearsal.Finding) string {
 		return w.Number(f.Amount/u.Size, 2) + " " + u.Name
 	}
 	return w.Number(f.Amount, 0)
+}
+
+// perPage names the pages of a finding with how many of its readings each has.
+func (v *visitor) perPage(f rehearsal.Finding) string {
+	var list []string
+	for _, i := range f.Pages {
+		n := 0
+		for _, k := range f.Readings {
+			if v.rehearsal.Book().Readings[k].Page == i {
+				n++
+			}
+		}
+		list = append(list, v.pageLabel(i)+": "+strconv.Itoa(n))
+	}
+	return strings.Join(list, "; ")
 }
 
 // superscript writes a whole number high.

@@ -85,7 +85,7 @@ func (v *visitor) notebook(narrow bool) (figure.Picture, []figure.Panel, error) 
 	f := figure.Notebook{
 		Narrow: narrow,
 		Words: figure.NotebookWords{
-			Alt:     w.F("figure.alt", "page", w.pageName(page), "readings", fmt.Sprint(len(page.Readings))),
+			Alt:     w.F("figure.alt", "page", v.pageLabel(book.Open), "readings", fmt.Sprint(len(page.Readings))),
 			Voltage: w.T("figure.voltage"), Current: w.T("figure.current"), Reading: w.T("figure.reading"),
 			Struck: w.T("figure.struck"), Beside: w.T("figure.beside"), Sketch: w.T("figure.sketch"), Ruler: w.T("figure.ruler"),
 			Cutoff: w.T("figure.cutoff"), Overload: w.T("figure.overload"), Whole: w.T("figure.whole"), Knee: w.T("figure.knee"), Share: w.T("figure.share"),

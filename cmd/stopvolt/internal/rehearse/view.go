@@ -52,6 +52,7 @@ type deskView struct {
 	Acknowledged bool
 	Drill, Blind bool
 	Revealed     bool
+	HandedIn     bool
 	Bench        int
 
 	Steps []stepView
@@ -204,7 +205,7 @@ func (s *Server) view(v *visitor) deskView {
 	view := deskView{
 		W: w, Title: s.options.Title, Local: s.options.Local, Set: s.options.Students != nil, Student: v.student,
 		Revision: v.revision, Written: v.written, Said: v.said, Moment: v.moment(), Acknowledged: r.Acknowledged(),
-		Drill: r.Drill(), Blind: r.Blind(), Revealed: r.Revealed(), Bench: r.At(),
+		Drill: r.Drill(), Blind: r.Blind(), Revealed: r.Revealed(), HandedIn: r.HandedIn(), Bench: r.At(),
 		Controls: r.Controls(), Fault: book.Fault, Resolved: book.Resolved, Committed: book.Committed > 0,
 		Sketched: book.Sketch != nil,
 	}
@@ -351,11 +352,31 @@ func (w Voice) pageName(p rehearsal.Page) string {
 	return name
 }
 
+// pageLabel names a page so that no other has the name: pages of one heading have
+// numbers, and those of the second bench say so.
+func (v *visitor) pageLabel(i int) string {
+	w, pages := v.voice, v.rehearsal.Book().Pages
+	name := w.pageName(pages[i])
+	number := 1
+	for _, p := range pages[:i] {
+		if p.Bench == pages[i].Bench && w.pageName(p) == name {
+			number++
+		}
+	}
+	if number > 1 {
+		name += fmt.Sprintf(" (%d)", number)
+	}
+	if pages[i].Bench == 1 {
+		name += " · " + w.T("book.bench_2")
+	}
+	return name
+}
+
 func (v *visitor) viewBook(view *deskView) {
 	r, w := v.rehearsal, v.voice
 	book := r.Book()
 	for i, p := range book.Pages {
-		page := pageView{Index: i, Name: w.pageName(p), Open: i == book.Open, Count: len(p.Readings), Dark: p.Dark(), Float: p.Floating, Bench: p.Bench}
+		page := pageView{Index: i, Name: v.pageLabel(i), Open: i == book.Open, Count: len(p.Readings), Dark: p.Dark(), Float: p.Floating, Bench: p.Bench}
 		for _, n := range p.Notes {
 			page.Notes = append(page.Notes, clockText(n.At)+"  "+n.Text)
 		}
@@ -423,11 +444,11 @@ func (v *visitor) viewCutoffs(view *deskView) {
 		if i == book.Open {
 			chosen = c.Rule
 		}
-		shown := cutoffView{Page: i, Name: w.pageName(p), Stopping: w.Number(c.Stopping, 3), U: w.Number(c.U, 3), Rule: c.Rule, RuleName: w.rule(c.Rule), Dimmed: p.Transmission != 1}
+		shown := cutoffView{Page: i, Name: v.pageLabel(i), Stopping: w.Number(c.Stopping, 3), U: w.Number(c.U, 3), Rule: c.Rule, RuleName: w.rule(c.Rule), Dimmed: p.Transmission != 1}
 		for _, old := range p.Cutoffs[:len(p.Cutoffs)-1] {
 			shown.Earlier = append(shown.Earlier, w.Number(old.Stopping, 3)+" ± "+w.Number(old.U, 3)+" V")
 		}
-		if c.Why != "" {
+		if c.Why != "" && p.Bench == 0 {
 			shown.Earlier = append(shown.Earlier, w.F("cutoff.because", "why", c.Why))
 		}
 		view.Cutoffs = append(view.Cutoffs, shown)

@@ -75,7 +75,7 @@ func TestEveryWordOfTheRehearsalHasTexts(t *testing.T) {
 			need("fault." + f)
 		}
 		for _, name := range rehearsal.Checks() {
-			for _, part := range []string{"title", "text", "advice", "good"} {
+			for _, part := range []string{"title", "text", "advice", "good", "undone"} {
 				need("finding." + name + "." + part)
 			}
 		}
