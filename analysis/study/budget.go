@@ -48,6 +48,9 @@ type BudgetRow struct {
 	Orders, Dropped int
 	// Gains are what changes at the bench are worth, the best first.
 	Gains []Gain
+	// Answers is the share of the benches where the row has an answer with all
+	// effects, and Loss the median error that is left there after correction.
+	Answers, Loss float64
 }
 
 // A Gain is what a change at the bench is worth to a row: the median size of the
@@ -56,10 +59,10 @@ type BudgetRow struct {
 type Gain struct {
 	// Change names the group that is switched off, or is GeometrySwap.
 	Change string
-	// Loss is the median error with all effects, and Gap what the change takes
-	// off it.
-	Loss float64
-	Gap  Measure
+	// Loss is the median error with all effects and Left that after the change,
+	// and Gap what the change takes off it where both have an answer.
+	Loss, Left float64
+	Gap        Measure
 	// Factor is the factor with all effects, and Changed that after the change.
 	Factor, Changed Factor
 }
@@ -246,9 +249,42 @@ func (s Study) budget(groups []Group, found []benchBudget) Budget {
 			row.Shares = append(row.Shares, meanOf(shares[g]))
 		}
 		row.Gains = gains(groups, some, found, i, draws)
+		row.Loss = row.Gains[0].Loss
+		for _, f := range found {
+			if !math.IsNaN(f.ratios[0][i]) {
+				row.Answers += 1 / float64(len(found))
+			}
+		}
 		b.Rows = append(b.Rows, row)
 	}
 	return b
+}
+
+// Leads returns the rows that come first: of those that a person reads and of
+// those by computer the one of the least median error after correction among
+// those that answer as often as a study asks for, and where there is none of
+// either, the one of the least error of all. These are the benches that
+// calibrated it too; a study keeps them apart, and recommends.
+func (b Budget) Leads() []int {
+	least := func(want func(BudgetRow) bool) []int {
+		best := -1
+		for i, row := range b.Rows {
+			if want(row) && !math.IsNaN(row.Loss) && (best < 0 || row.Loss < b.Rows[best].Loss) {
+				best = i
+			}
+		}
+		if best < 0 {
+			return nil
+		}
+		return []int{best}
+	}
+	often := func(row BudgetRow) bool { return row.Answers >= answerShare-1e-9 }
+	leads := append(least(func(row BudgetRow) bool { return row.ByHand && often(row) }),
+		least(func(row BudgetRow) bool { return !row.ByHand && often(row) })...)
+	if leads == nil {
+		return least(func(BudgetRow) bool { return true })
+	}
+	return leads
 }
 
 // gains returns what the changes are worth to a row, the best first.
@@ -280,7 +316,8 @@ func gains(groups []Group, some []int, found []benchBudget, row int, draws resam
 	add := func(name string, change int) {
 		changed := of(change)
 		g := Gain{Change: name, Factor: factor, Changed: Calibrate(changed), Loss: middleOf(before).Value}
-		g.Gap = draws.compare(before, left(changed, g.Changed)).Gap
+		after := left(changed, g.Changed)
+		g.Left, g.Gap = middleOf(after).Value, draws.compare(before, after).Gap
 		all = append(all, g)
 	}
 	for _, g := range some {

@@ -59,6 +59,26 @@ func TestAShareBelowTheCapIsWrittenBelowIt(t *testing.T) {
 	}
 }
 
+// The least error among those that answer often comes first, by hand and by
+// computer; the least of all where none does.
+func TestTheLeadsOfABudgetByPencil(t *testing.T) {
+	hand := func(answers, loss float64) BudgetRow { return BudgetRow{ByHand: true, Answers: answers, Loss: loss} }
+	computer := func(answers, loss float64) BudgetRow { return BudgetRow{Answers: answers, Loss: loss} }
+	for _, test := range []struct {
+		rows []BudgetRow
+		want []int
+	}{
+		{[]BudgetRow{computer(1, 0.04), hand(1, 0.05), computer(0.9, 0.03), computer(0.89, 0.01), hand(0.95, 0.04)}, []int{4, 2}},
+		{[]BudgetRow{computer(0.5, 0.04), hand(0.95, 0.05), computer(0.5, 0.01)}, []int{1}},
+		{[]BudgetRow{computer(0.5, math.NaN()), hand(0.5, 0.05), computer(0.5, 0.04)}, []int{2}},
+		{[]BudgetRow{computer(0, math.NaN())}, nil},
+	} {
+		if got := (Budget{Rows: test.rows}).Leads(); !slices.Equal(got, test.want) {
+			t.Errorf("%v lead of %+v, want %v", got, test.rows, test.want)
+		}
+	}
+}
+
 // One setting of the light an answer may go, and no more.
 func TestTheCapOfLostSettingsByPencil(t *testing.T) {
 	for _, test := range []struct {

@@ -5,7 +5,7 @@ import (
 	"stopvolt/cmd/stopvolt/internal/figure"
 )
 
-// Budget shows what each group of effects adds to the error of each row.
+// Budget shows how far the h/e of each row moves when a group of effects is removed.
 func Budget(b study.Budget) figure.Budget {
 	var f figure.Budget
 	for _, g := range b.Groups {
@@ -21,7 +21,8 @@ func Budget(b study.Budget) figure.Budget {
 			column.Fit = row.Fit
 		}
 		for _, share := range row.Shares {
-			column.Shifts, column.Errors = append(column.Shifts, share.Value), append(column.Errors, share.Error)
+			// As in the table, it is told what comes of removing them.
+			column.Shifts, column.Errors = append(column.Shifts, -share.Value), append(column.Errors, share.Error)
 		}
 		f.Methods = append(f.Methods, column)
 	}

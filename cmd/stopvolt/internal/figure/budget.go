@@ -9,8 +9,8 @@ import (
 	"gonum.org/v1/plot/vg/draw"
 )
 
-// Budget shows by how much each effect in the apparatus moves h/e as read by
-// each method: a panel to each method, a signed bar to each effect.
+// Budget shows by how much h/e as read by each method moves when an effect in the
+// apparatus is removed: a panel to each method, a signed bar to each effect.
 type Budget struct {
 	// Title stands above the picture; it may be empty.
 	Title string
@@ -24,8 +24,8 @@ type Budget struct {
 type BudgetColumn struct {
 	// Method is the method's name, and Fit says how its line is put; it may be empty.
 	Method, Fit string
-	// Shifts has one entry for each effect: the change of h/e that the effect
-	// brings, over the true h/e, as a fraction; NaN where it is not known.
+	// Shifts has one entry for each effect: the change of h/e that removing
+	// the effect brings, over the true h/e, as a fraction; NaN where it is not known.
 	Shifts []float64
 	// Errors are the standard errors of Shifts, NaN or 0 where not known.
 	Errors []float64
@@ -45,10 +45,10 @@ func (f Budget) Picture() (Picture, error) {
 	}
 	line := stroke(ink, 1)
 	h := head{title: f.Title, keys: []key{
-		{text: "shift of h/e", fill: shade},
+		{text: "move of h/e when the effects are removed", fill: shade},
 		{text: "its standard error", line: &line},
 	}}
-	alt := fmt.Sprintf("Shift of h/e by each of %d effects for each of %d methods.", len(f.Effects), len(f.Methods))
+	alt := fmt.Sprintf("Move of h/e when each of %d effects is removed, for each of %d methods.", len(f.Effects), len(f.Methods))
 	return h.page(alt, f.lay), nil
 }
 
@@ -148,7 +148,7 @@ func (f Budget) reach() extent {
 func (f Budget) plot(i int, named bool, names vg.Length) *plot.Plot {
 	n := len(f.Effects)
 	p := newPlot(f.reach(), extent{-0.5, float64(n) - 0.5})
-	p.X.Label.Text = "shift of h/e / %"
+	p.X.Label.Text = "move of h/e / %"
 	p.Y.Tick.Length = 0
 	var marks plot.ConstantTicks
 	l := lookOf(f.Methods[i].Method, i)

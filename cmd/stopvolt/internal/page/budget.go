@@ -33,11 +33,18 @@ func budgetBlocks(b result.Budget) ([]Block, error) {
 	if len(b.Groups) == 0 {
 		return []Block{{Text: "The apparatus is ideal: it has no effect to take away."}}, nil
 	}
-	block, err := drawn(draw.Budget(b.Budget), fmt.Sprintf("Each bar is what a group of effects adds to the mean logarithm of h/e read over true, at %d benches: the mean over random orders in which they are switched on. With what remains without them they add up to the whole error. The emitter is the photocathode, and the collector the anode.", b.Benches),
+	inOrder := b.Budget
+	inOrder.Rows = b.Ordered()
+	block, err := drawn(draw.Budget(inOrder), fmt.Sprintf("Each bar is how far the mean logarithm of h/e read over true moves when a group of effects is removed, at %d benches: the mean over random orders in which they are removed one after another. A bar to the right belongs to effects that make h/e too small. The emitter is the photocathode, and the collector the anode.", b.Benches),
 		tableOf("The numbers: how far h/e moves when the effects are removed", b.Table()))
-	blocks := []Block{block}
-	for _, row := range b.Rows {
-		blocks = append(blocks, Block{Text: printed([]string{words.BestChange(row)})[0]}, Block{List: printed(words.Changes(row))})
+	first := tableOf("What to change first: error left is the median size of the error after correction, and then is that after the change", b.FirstChanges(result.Page))
+	blocks := []Block{{Table: first}, block}
+	for _, row := range inOrder.Rows {
+		blocks = append(blocks, Block{Text: words.Reading(row.Method, row.Fit) + ":"})
+		if row.Dropped == row.Orders && row.Orders > 0 {
+			blocks = append(blocks, Block{Text: result.NoShares})
+		}
+		blocks = append(blocks, Block{List: printed(words.Changes(row))})
 	}
 	return blocks, err
 }

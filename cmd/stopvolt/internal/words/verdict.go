@@ -82,6 +82,9 @@ func (v Verdict) conclusion(use string, c study.Choice) string {
 	return text + "."
 }
 
+// Reading names a method and says how its line is put.
+func Reading(method, fit string) string { return method + ", " + lineWords(fit) }
+
 // lineWords says how a line is put.
 func lineWords(fit string) string {
 	switch fit {
