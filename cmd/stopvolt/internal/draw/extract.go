@@ -19,6 +19,10 @@ func (e Example) Construction(method analysis.Method, m, i int) figure.Construct
 		return f
 	}
 	f.Strokes = method.Construct(s.Prepared, s.Cutoffs[m])
+	if windowed, ok := method.(analysis.Windowed); ok && f.Cutoff.Status == analysis.OK {
+		taken := windowed.Window(s.Prepared)
+		f.Taken = &taken
+	}
 	if planar, ok := method.(analysis.Planar); ok {
 		if plane := planar.Plane(s.Prepared, s.Cutoffs[m]); len(plane.V) > 1 {
 			f.Plane = &plane

@@ -28,6 +28,9 @@ type Construction struct {
 	Strokes []analysis.Stroke
 	// Plane is the method's own plot; nil for a method without one.
 	Plane *analysis.Plane
+	// Taken is the stretch of the readings that the method took; nil where it takes
+	// all, or does not tell.
+	Taken *analysis.Window
 	// Truth is the true stopping voltage in V; nil where it is not known.
 	Truth *float64
 }
@@ -137,6 +140,10 @@ func (f Construction) keys() []key {
 		mark, bar := readingMark(), readingBar()
 		keys = []key{{text: "reading, or point made of readings, with standard uncertainty", mark: &mark, bar: &bar}}
 	}
+	if f.Taken != nil {
+		mark := passedOverMark()
+		keys = append(keys, key{text: "not taken", mark: &mark})
+	}
 	keys = append(keys, f.roles().keys()...)
 	if f.Cutoff.Status == analysis.OK {
 		line := cutoffLine()
@@ -160,6 +167,9 @@ func (f Construction) found() string {
 	} else {
 		s += "no answer. " + f.Cutoff.Reason
 	}
+	if f.Taken != nil {
+		s += fmt.Sprintf("; read between %.2g and %.2g %% of the photocurrent at zero volts", 100*f.Taken.High, 100*f.Taken.Low)
+	}
 	if f.Truth != nil {
 		s += fmt.Sprintf(" (true: %s V)", number(*f.Truth, max(3, decimalsFor(f.Cutoff.U))))
 	}
@@ -176,9 +186,35 @@ func (f Construction) knee() extent {
 	return kneeWindow(centre, kneeHalf(centre, cutoff)+0.07)
 }
 
+// takes says whether the method took the readings at a voltage in V.
+func (f Construction) takes(v float64) bool {
+	return f.Taken == nil || v >= f.Taken.From && v <= f.Taken.To
+}
+
+// readings are those that the method took and those that it did not, each in their
+// look.
+func (f Construction) readings() []readings {
+	taken, others := plain(f.Curve), plain(f.Curve)
+	others.mark = passedOverMark()
+	taken.Readings, others.Readings = nil, nil
+	for _, r := range f.Curve.Readings {
+		if f.takes(r.Retarding) {
+			taken.Readings = append(taken.Readings, r)
+		} else {
+			others.Readings = append(others.Readings, r)
+		}
+	}
+	return []readings{taken, others}
+}
+
+// passedOverMark is the look of a reading that a method does not take.
+func passedOverMark() draw.GlyphStyle {
+	return draw.GlyphStyle{Color: ink, Radius: 2, Shape: shape{corners: ring(4, math.Pi/4, 1.15), spokes: true}}
+}
+
 // own returns the plot of the method's own plane.
 func (f Construction) own() *plot.Plot {
-	return planePlot(*f.Plane, planeWindow(*f.Plane, f.knee()), f.Cutoff, f.Truth, f.roles())
+	return f.planePlot(f.roles())
 }
 
 // roles returns those of both panels.
@@ -193,7 +229,7 @@ func (f Construction) roles() strokeRoles {
 func (f Construction) plot(window extent, share float64) *plot.Plot {
 	p, u := currentPlot(window, share, plain(f.Curve))
 	addBand(p, f.Cutoff)
-	addReadings(p, u, plain(f.Curve))
+	addReadings(p, u, f.readings()...)
 	addCutoff(p, f.Cutoff)
 	if f.Truth != nil {
 		addTruth(p, *f.Truth)

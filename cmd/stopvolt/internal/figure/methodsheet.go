@@ -86,7 +86,7 @@ func (f MethodSheet) roles() strokeRoles {
 // plot returns the plot of a cell.
 func (f MethodSheet) plot(c Construction) *plot.Plot {
 	if c.Plane != nil {
-		return planePlot(*c.Plane, planeWindow(*c.Plane, c.knee()), c.Cutoff, c.Truth, f.roles())
+		return c.planePlot(f.roles())
 	}
 	return c.plot(c.knee(), kneeShare)
 }
@@ -100,7 +100,7 @@ func (f MethodSheet) keys() []key {
 	}
 	for _, c := range f.Constructions {
 		if c.Cutoff.Status == analysis.OK {
-			first.Cutoff = c.Cutoff
+			first.Cutoff, first.Taken = c.Cutoff, c.Taken
 			break
 		}
 	}

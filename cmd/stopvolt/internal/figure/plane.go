@@ -62,9 +62,11 @@ func planeUnit(kind analysis.PlaneKind, largest float64) (unit, string) {
 	return u, "current above its level / " + u.name
 }
 
-// planePlot returns the plot of a method's own plane in a range of voltages:
-// the cutoff as a band, the points, and the construction.
-func planePlot(pl analysis.Plane, window extent, c analysis.Cutoff, truth *float64, look strokeRoles) *plot.Plot {
+// planePlot returns the plot of a method's own plane over the knee: the cutoff as a
+// band, the points, and the construction.
+func (f Construction) planePlot(look strokeRoles) *plot.Plot {
+	pl, c := *f.Plane, f.Cutoff
+	window := planeWindow(pl, f.knee())
 	y, shown := nowhere().with(0), [][]float64{nil}
 	for i, v := range pl.V {
 		if !window.holds(v) {
@@ -100,18 +102,24 @@ func planePlot(pl analysis.Plane, window extent, c analysis.Cutoff, truth *float
 	}
 	p.X.Label.Text = voltageLabel
 	addBand(p, c)
-	var data []datum
+	var taken, others []datum
 	for i, v := range pl.V {
-		data = append(data, datum{x: v, y: pl.Y[i] / u.size, uy: pl.U[i] / u.size})
+		d := datum{x: v, y: pl.Y[i] / u.size, uy: pl.U[i] / u.size}
+		if f.takes(v) {
+			taken = append(taken, d)
+		} else {
+			others = append(others, d)
+		}
 	}
+	put := add
 	if logarithmic {
-		addPositive(p, data, readingMark(), readingBar())
-	} else {
-		add(p, data, readingMark(), readingBar())
+		put = addPositive
 	}
+	put(p, taken, readingMark(), readingBar())
+	put(p, others, passedOverMark(), readingBar())
 	addCutoff(p, c)
-	if truth != nil {
-		addTruth(p, *truth)
+	if f.Truth != nil {
+		addTruth(p, *f.Truth)
 	}
 	look.add(p, pl.Strokes, u.size, logarithmic)
 	return p
