@@ -23,7 +23,8 @@ func (SquareRoot) Page() Page {
 		ByHand: "Subtract the reverse current, plot the square root of the rest against the voltage, " +
 			"and extend the line through the readings between four tenths and three hundredths of the photocurrent at zero volts to the axis.",
 		Assumes: "A pair of planes and a cold emitter: the current ends as (V_stop - V)^2.",
-		Errs: "A little too high, by a few kT/e, for the warm tail lifts the end of the curve. If the " +
+		Errs: "Each cutoff comes out a little too high, by a few kT/e, for the warm tail lifts the end of the curve, and yet h/e mostly comes out too low, " +
+			"since the cutoffs of small photon energies are too high by more than those of large ones. If the " +
 			"reverse current is taken too small (too large), the answer is too high (too low).",
 		Source: "After R. H. Fowler, Phys. Rev. 38, 45 (1931), whose function tends to half the square of its argument.",
 	}

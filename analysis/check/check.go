@@ -108,6 +108,20 @@ func Spoiled(findings []Finding) []Finding {
 	return all
 }
 
+// Nonsense returns those of findings that make nonsense of all else that is read off their
+// settings, so that no other remark about those is worth making.
+func Nonsense(findings []Finding) []Finding {
+	var all []Finding
+	for _, c := range Checks()[:lastOfNonsense+1] {
+		for _, f := range findings {
+			if f.Check == c.Name {
+				all = append(all, f)
+			}
+		}
+	}
+	return all
+}
+
 // lastOfNonsense is the index of the last check whose finding makes nonsense of a
 // setting's others.
 const lastOfNonsense = 1

@@ -149,7 +149,13 @@ func (rd Reader) row(h HandIn) Row {
 	if own, err := analysis.ByName(h.Method); err == nil {
 		row.Own, _, _ = rd.estimate(lit, own)
 	}
-	if spoiled := check.Spoiled(row.Findings); len(spoiled) > 0 && row.Reason == "" {
+	// What a method says of readings that a wrong sign or unit makes nonsense of would send
+	// the group after another cause than the finding does.
+	spoiled := check.Nonsense(row.Findings)
+	if len(spoiled) == 0 && row.Reason == "" {
+		spoiled = check.Spoiled(row.Findings)
+	}
+	if len(spoiled) > 0 {
 		row.Reason = "its readings: " + spoiled[0].Check
 		if spoiled[0].Setting != "" {
 			row.Reason += " of " + spoiled[0].Setting

@@ -122,9 +122,9 @@ func (f *lineFlags) run(ctx context.Context, c console.Console, words []string) 
 	}
 	for _, l := range put {
 		if stated := l.Line.StatedU(); l.Fit == "weighted" && stated > 0 {
-			fmt.Fprint(c.Out, "\n", console.Fold(fmt.Sprintf("Chi-square of the weighted line is %.3g with %d degrees of freedom. The uncertainty of h/e above is that of the points' "+
+			fmt.Fprint(c.Out, "\n", console.Fold(fmt.Sprintf("Chi-square of the weighted line is %.3g with %s. The uncertainty of h/e above is that of the points' "+
 				"scatter about the line; their stated uncertainties alone make %s V s. Where these differ much, the larger one is the honest one.",
-				l.Line.ChiSquare, l.Line.DegreesOfFreedom, strconv.FormatFloat(stated, 'g', 2, 64)), 96, ""), "\n")
+				l.Line.ChiSquare, result.Freedom(l.Line.DegreesOfFreedom), strconv.FormatFloat(stated, 'g', 2, 64)), 96, ""), "\n")
 		}
 	}
 	if f.explains {

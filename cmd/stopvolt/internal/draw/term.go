@@ -49,8 +49,9 @@ func Term(t result.Term) figure.Class {
 		f.Rows = append(f.Rows, classRow("mean of the benches", groups.Estimate{Value: t.Without.Mean.Mean, U: t.Without.Mean.U}, "", ""))
 	}
 	if !math.IsNaN(t.Corrected) {
+		// The bar of a row is a standard uncertainty, so this row says its interval in words.
 		half := (t.High - t.Low) / 2 / 1.96
-		f.Rows = append(f.Rows, classRow("mean, corrected", groups.Estimate{Value: t.Corrected, U: half}, "", "95 % / 1.96"))
+		f.Rows = append(f.Rows, classRow("mean, corrected", groups.Estimate{Value: t.Corrected, U: half}, "", fmt.Sprintf("95 %%: %.2f to %.2f", t.Low/1e-15, t.High/1e-15)))
 	}
 	return f
 }

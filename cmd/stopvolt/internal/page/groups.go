@@ -30,7 +30,7 @@ func (p Groups) Page() (Page, error) {
 		return page, err
 	}
 	blocks := []Block{
-		{Figure: &Figure{Picture: picture, Caption: "Marks are h/e as read by one method; bars are standard uncertainties. Zero is the exact value. In the table the work function is that of the collector (the anode)."}},
+		{Figure: &Figure{Picture: picture, Caption: "Marks are h/e as read by one method; bars are standard uncertainties; that of the corrected mean is its 95 % interval's half-width over 1.96. Zero is the exact value. In the table the work function is that of the collector (the anode)."}},
 		{Table: tableOf("The groups", result.GroupTable(p.Term.Rows))},
 	}
 	page.Sections = append(page.Sections, Section{ID: "groups", Heading: "The groups", Blocks: blocks})

@@ -155,14 +155,14 @@ func (t Term) Sentences() []string {
 		return []string{"There is no mean: " + t.Reason + "."}
 	}
 	mean := t.Without
-	out := []string{fmt.Sprintf("%d runs at %d benches, all read by %s with the %s line: h/e = %s as read. The uncertainty is that of the mean over the benches, "+
-		"since groups at one bench share its faults; Student's t has %d degrees of freedom.",
-		t.Pooled, len(mean.Benches), t.Method, t.Fit, inFemto(mean.Mean.Mean, mean.Mean.U), mean.Mean.Freedom)}
+	out := []string{fmt.Sprintf("%d runs at %d benches, all read by %s with the %s line: h/e = %s as read. The standard uncertainty in brackets is that of the mean over the benches, "+
+		"since groups at one bench share its faults; Student's t has %s.",
+		t.Pooled, len(mean.Benches), t.Method, t.Fit, inFemto(mean.Mean.Mean, mean.Mean.U), Freedom(mean.Mean.Freedom))}
 	if mean.OneBench {
 		out = append(out, "All worked at one bench, so that the uncertainty knows nothing of how benches differ.")
 	}
 	if !math.IsNaN(t.Corrected) {
-		out = append(out, fmt.Sprintf("Corrected for the way this method reads by %.3f (95 %% %.3f to %.3f; %s): %.2f, 95 %% from %.2f to %.2f, in 1e-15 V s. "+
+		out = append(out, fmt.Sprintf("Corrected for the way this method reads by %.3f (95 %% %.3f to %.3f; %s): %.2f × 10⁻¹⁵ V s, and with 95 %% from %.2f to %.2f. "+
 			"That interval does not get narrower with more groups, since one method errs the same way for all.",
 			t.Correction.Factor, t.Correction.Low, t.Correction.High, t.Source, t.Corrected/1e-15, t.Low/1e-15, t.High/1e-15))
 	}
@@ -245,7 +245,17 @@ func change(c groups.Change) string {
 }
 
 // inFemto writes h/e with the uncertainty of its last digits.
-func inFemto(v, u float64) string { return analysis.Concise(v/1e-15, u/1e-15, "") + " x 1e-15 V s" }
+func inFemto(v, u float64) string {
+	return analysis.Concise(v/1e-15, u/1e-15, "") + " × 10⁻¹⁵ V s"
+}
+
+// Freedom counts degrees of freedom in words.
+func Freedom(n int) string {
+	if n == 1 {
+		return "1 degree of freedom"
+	}
+	return fmt.Sprintf("%d degrees of freedom", n)
+}
 
 // inPercent writes a share.
 func inPercent(x float64) string { return fmt.Sprintf("%.1f %%", 100*x) }
