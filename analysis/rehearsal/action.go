@@ -45,6 +45,9 @@ const (
 	Write Kind = "write"
 	// Strike strikes the reading of index Value out, for the reason Text.
 	Strike Kind = "strike"
+	// SetAside takes the page of index Value out of all that is made of the
+	// logbook, for the reason Text; it stays to be seen.
+	SetAside Kind = "aside"
 	// Note writes Text beside the page.
 	Note Kind = "note"
 	// Sketch draws the expected curve: Value is the index of one of

@@ -98,33 +98,45 @@ func (r *Rehearsal) Debrief() (Debrief, error) {
 	return d, err
 }
 
-// lit returns the undimmed run of the first bench, one curve a wavelength, with
-// the dark current taken off where there is one.
+// lit returns the undimmed run of the first bench with the dark current taken off
+// where there is one. Each wavelength has the curve of one page: two pages of a line
+// may hold two lights, and would make one curve of neither.
 func (r *Rehearsal) lit() run.Run {
-	whole := r.Run(0)
-	merged := run.Run{Facts: whole.Facts}
-	for _, c := range whole.Curves {
-		full := Page{Wavelength: c.Wavelength, Transmission: 1}.Setting()
-		if !c.Dark && c.Setting != full && !sameBut(c.Setting, full) {
-			continue
+	read := run.Run{Facts: r.Facts()}
+	dark := run.Curve{Setting: Page{}.Setting(), Dark: true}
+	for i, p := range r.book.Pages {
+		c := r.book.curve(p)
+		switch {
+		case p.Bench != 0 || len(c.Readings) == 0:
+		case p.Dark():
+			dark.Readings = append(dark.Readings, c.Readings...)
+		case r.pageOf(p.Wavelength) == i:
+			read.Curves = append(read.Curves, c)
 		}
-		i := slices.IndexFunc(merged.Curves, func(m run.Curve) bool { return m.Wavelength == c.Wavelength && m.Dark == c.Dark })
-		if i < 0 {
-			c.Readings = slices.Clone(c.Readings)
-			merged.Curves = append(merged.Curves, c)
-			continue
-		}
-		merged.Curves[i].Readings = append(merged.Curves[i].Readings, c.Readings...)
 	}
-	if without, ok := analysis.WithoutDark(merged); ok {
+	if len(dark.Readings) > 0 {
+		read.Curves = append(read.Curves, dark)
+	}
+	if without, ok := analysis.WithoutDark(read); ok {
 		return without
 	}
-	return merged
+	return read
 }
 
-// sameBut reports whether a setting is another page of the one named.
-func sameBut(setting, name string) bool {
-	return len(setting) > len(name) && setting[:len(name)] == name && setting[len(name)] == ','
+// pageOf returns the index of the page of undimmed light that stands for a
+// wavelength: the last one with a cutoff, or without any the last one with readings;
+// -1 for none.
+func (r *Rehearsal) pageOf(wavelength float64) int {
+	best, withCutoff := -1, false
+	for i, p := range r.book.Pages {
+		if p.Bench != 0 || p.Wavelength != wavelength || p.Transmission != 1 || len(r.book.curve(p).Readings) == 0 {
+			continue
+		}
+		if _, ok := p.Cutoff(); ok || !withCutoff {
+			best, withCutoff = i, ok
+		}
+	}
+	return best
 }
 
 // methods returns what each method makes of the readings, by the ordinary line

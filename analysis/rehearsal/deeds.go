@@ -31,6 +31,7 @@ func init() {
 		Turn:        (*Rehearsal).turn,
 		Write:       (*Rehearsal).write,
 		Strike:      (*Rehearsal).strike,
+		SetAside:    (*Rehearsal).setAside,
 		Note:        (*Rehearsal).note,
 		Sketch:      (*Rehearsal).sketch,
 		Answer:      (*Rehearsal).answer,
@@ -253,6 +254,8 @@ func (r *Rehearsal) write(Action) error {
 	switch {
 	case err != nil:
 		return err
+	case !p.Counts():
+		return refuse("page-aside")
 	case p.Bench != r.at:
 		return refuse("other-bench")
 	case p.Floating != d.controls.Floating:
@@ -294,6 +297,21 @@ func (r *Rehearsal) strike(a Action) error {
 		return refuse("reason-needed")
 	}
 	r.book.Readings[i].Struck = a.Text
+	return nil
+}
+
+// setAside takes a page out as a whole, once.
+func (r *Rehearsal) setAside(a Action) error {
+	i, err := index(a.Value, len(r.book.Pages))
+	switch {
+	case err != nil:
+		return err
+	case strings.TrimSpace(a.Text) == "":
+		return refuse("reason-needed")
+	case !r.book.Pages[i].Counts():
+		return refuse("page-aside")
+	}
+	r.book.Pages[i].Aside = Remark{a.At, a.Text}
 	return nil
 }
 
@@ -404,6 +422,8 @@ func (r *Rehearsal) read(a Action) error {
 	switch {
 	case !slices.Contains(Rules(), a.Text):
 		return refuse("rule-needed")
+	case !p.Counts():
+		return refuse("page-aside")
 	case p.Dark():
 		return refuse("dark-page")
 	case len(p.Readings) == 0:

@@ -14,8 +14,10 @@ type Finding struct {
 	Idea bool
 	// Readings are indices of the logbook's; Pages those of its pages.
 	Readings, Pages []int
-	// Amount is a number that the words of the finding use.
+	// Amount is a number that the words of the finding use, and Agree says that
+	// it is within twice its stated standard uncertainty.
 	Amount float64
+	Agree  bool
 }
 
 // A check looks for one finding.
@@ -72,16 +74,20 @@ func (r *Rehearsal) Findings() []Finding {
 		}
 		f := Finding{Name: q.Idea, Idea: true}
 		f.Readings, f.Pages, f.Amount = r.evidence(q.Idea)
+		f.Agree = len(f.Pages) == 2 && q.Idea == "brighter-is-larger" && r.agree(f.Pages[0], f.Pages[1])
 		found = append(found, f)
 	}
 	return found
 }
 
+// counts reports whether neither a reading was struck out nor its page set aside.
+func (r *Rehearsal) counts(x Reading) bool { return x.Counts() && r.head(x).Counts() }
+
 // where returns the indices of the readings that count and are such.
 func (r *Rehearsal) where(such func(Reading) bool) []int {
 	var at []int
 	for i, x := range r.book.Readings {
-		if x.Counts() && such(x) {
+		if r.counts(x) && such(x) {
 			at = append(at, i)
 		}
 	}
@@ -279,8 +285,13 @@ func changedAfter(r *Rehearsal) (Finding, bool) {
 	var pages []int
 	if r.book.Committed > 0 {
 		for i, p := range r.book.Pages {
+			changed := slices.ContainsFunc(p.Cutoffs, func(c Cutoff) bool { return c.Why != "" })
+			// What was set aside before, was not handed in.
+			if !p.Counts() {
+				changed = len(p.Cutoffs) > 0 && p.Aside.At >= r.book.Committed
+			}
 			// The pages of the second bench were never handed in.
-			if p.Bench == 0 && slices.ContainsFunc(p.Cutoffs, func(c Cutoff) bool { return c.Why != "" }) {
+			if changed && p.Bench == 0 {
 				pages = append(pages, i)
 			}
 		}
@@ -362,4 +373,12 @@ func (r *Rehearsal) dimmed() (readings, pages []int, amount float64) {
 		}
 	}
 	return nil, nil, 0
+}
+
+// agree reports whether the cutoffs of two pages differ by no more than twice the
+// standard uncertainty of their difference.
+func (r *Rehearsal) agree(i, k int) bool {
+	a, _ := r.book.Pages[i].Cutoff()
+	b, _ := r.book.Pages[k].Cutoff()
+	return math.Abs(a.Stopping-b.Stopping) <= 2*math.Hypot(a.U, b.U)*(1+1e-9)
 }

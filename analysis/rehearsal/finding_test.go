@@ -5,6 +5,8 @@ import (
 	"slices"
 	"testing"
 
+	"github.com/google/go-cmp/cmp"
+	"github.com/google/go-cmp/cmp/cmpopts"
 	"gonum.org/v1/gonum/floats/scalar"
 
 	"stopvolt/analysis"
@@ -426,5 +428,114 @@ func TestCutoffOfTheSecondBenchIsNoChange(t *testing.T) {
 	p.does(change)
 	if !changed() {
 		t.Error("a change at the first bench is not found")
+	}
+}
+
+// A page that was headed wrongly is withdrawn as a whole: line, methods, file and
+// findings are those of the work without it.
+func TestPageSetAsideCountsNowhere(t *testing.T) {
+	p := arrive(t)
+	careful(p)
+	want, err := p.Debrief()
+	if err != nil {
+		t.Fatal(err)
+	}
+	curves, points := p.Run(0).Curves, p.Points()
+	// Green light under the heading of violet, with a cutoff at its last reading.
+	p.sets(rehearsal.Shutter, 0)
+	p.sets(rehearsal.Filter, 3)
+	p.sets(rehearsal.Shutter, 1)
+	p.does(rehearsal.Action{Kind: rehearsal.OpenPage, Value: 404.7, Second: 1})
+	for _, v := range sweep(-0.5, 0.3, 0.1) {
+		p.sets(rehearsal.Dial, v)
+		p.sets(rehearsal.Pass, 6)
+		p.sets(rehearsal.Write, 0)
+	}
+	page := p.Book().Open
+	p.does(rehearsal.Action{Kind: rehearsal.Read, Value: float64(page), Second: 0.3, Third: 0.02, Text: "by-eye", Why: "forgotten"})
+	if len(p.Findings()) == 0 || cmp.Equal(p.Points(), points) {
+		t.Fatal("a page with a wrong heading changes nothing, and the test has nothing to see")
+	}
+	aside := rehearsal.Action{Kind: rehearsal.SetAside, Value: float64(page)}
+	if got := refusal(p.tries(aside)); got != "reason-needed" {
+		t.Errorf("without a reason it is refused as %q", got)
+	}
+	aside.Text = "the filter was that of the green line"
+	p.does(aside)
+	if got := refusal(p.tries(rehearsal.Action{Kind: rehearsal.Write})); got != "page-aside" {
+		t.Errorf("a reading on a page that is set aside is refused as %q", got)
+	}
+	// That a cutoff was taken away with h/e in sight is said, and nothing else.
+	for _, f := range p.Findings() {
+		if f.Name != "changed-after" {
+			t.Errorf("a page that was set aside shows %s", f.Name)
+		}
+	}
+	got, err := p.Debrief()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if !cmp.Equal(p.Points(), points) || !cmp.Equal(p.Run(0).Curves, curves) || !cmp.Equal(got.Methods, want.Methods, cmpopts.EquateNaNs()) {
+		t.Error("a page that was set aside goes into the line, the file or the methods")
+	}
+	if len(p.Book().Pages[page].Readings) != 9 {
+		t.Error("its readings are gone")
+	}
+}
+
+// Of two pages of a line the methods read one, that with the cutoff, and else the
+// later one: together they would be a curve of neither.
+func TestMethodsReadOnePageOfALine(t *testing.T) {
+	methods := func(p *person) []rehearsal.MethodTruth {
+		d, err := p.Debrief()
+		if err != nil {
+			t.Fatal(err)
+		}
+		return d.Methods
+	}
+	// The filter of the page whose heading says blue: the right one, or green.
+	page := func(p *person, filter int) int {
+		p.sets(rehearsal.Shutter, 0)
+		p.sets(rehearsal.Filter, float64(filter))
+		p.sets(rehearsal.Shutter, 1)
+		p.does(rehearsal.Action{Kind: rehearsal.OpenPage, Value: 435.8, Second: 1})
+		for _, v := range sweep(-0.5, 1.5, 0.1) {
+			p.sets(rehearsal.Dial, v)
+			p.sets(rehearsal.Pass, 5)
+			p.sets(rehearsal.Write, 0)
+		}
+		return p.Book().Open
+	}
+	alone, both := arrive(t), arrive(t)
+	alone.prepares(3)
+	both.prepares(3)
+	alone.reads(page(alone, 2), 0.8, 0.05, "by-eye")
+	both.reads(page(both, 2), 0.8, 0.05, "by-eye")
+	wrong := page(both, 3)
+	if diff := cmp.Diff(methods(alone), methods(both), cmpopts.EquateNaNs()); diff != "" {
+		t.Errorf("a second page without a cutoff changes the methods:\n%s", diff)
+	}
+	both.reads(wrong, 0.2, 0.05, "by-eye")
+	if cmp.Equal(methods(alone), methods(both), cmpopts.EquateNaNs()) {
+		t.Error("the later page of two with cutoffs is not the one that is read")
+	}
+}
+
+// Cutoffs that differ by no more than twice the uncertainty of their difference
+// are said to agree.
+func TestDimmedCutoffsAgreeWithinTheirUncertainties(t *testing.T) {
+	for _, c := range []struct {
+		u     float64
+		agree bool
+	}{{0.09, true}, {0.08, false}, {0, false}} {
+		p := arrive(t)
+		p.prepares(3)
+		p.reads(p.takes(2, 1, 5, 0, 0.5, 0.8), 0.80, c.u, "by-eye")
+		p.reads(p.takes(2, 0.01, 5, 0, 0.5, 0.8), 0.56, c.u, "by-eye")
+		p.does(rehearsal.Action{Kind: rehearsal.Answer, Text: "dim", Value: 0})
+		f := p.Findings()
+		if last := f[len(f)-1]; last.Name != "brighter-is-larger" || last.Agree != c.agree {
+			t.Errorf("240 mV apart with %g V each, they are said to agree: %v", c.u, last.Agree)
+		}
 	}
 }

@@ -22,14 +22,21 @@ type Page struct {
 	Notes    []Remark
 	// Cutoffs are all that were ever read, the last one counts.
 	Cutoffs []Cutoff
+	// Aside says when and why the page was set aside as a whole; its Text is
+	// empty for a page that counts.
+	Aside Remark
 }
+
+// Counts reports whether the page was not set aside.
+func (p Page) Counts() bool { return p.Aside.Text == "" }
 
 // Dark reports whether the page is headed as one without light.
 func (p Page) Dark() bool { return p.Wavelength == 0 }
 
-// Cutoff returns the one that counts; ok is false where there is none.
+// Cutoff returns the one that counts; ok is false where there is none, and on a page
+// that was set aside.
 func (p Page) Cutoff() (c Cutoff, ok bool) {
-	if len(p.Cutoffs) == 0 {
+	if len(p.Cutoffs) == 0 || !p.Counts() {
 		return Cutoff{}, false
 	}
 	return p.Cutoffs[len(p.Cutoffs)-1], true
@@ -146,29 +153,15 @@ func SketchVoltages() []float64 { return []float64{-1, -0.5, 0, 0.5, 1, 1.5, 2} 
 func Transmissions() []float64 { return []float64{0.01, 0.1, 0.5, 1} }
 
 // Run returns the readings of a bench as files have them, page by page, without
-// those struck out; pages of a floating collector have no currents and are left
-// out, and dark pages are marked. Pages of one heading have numbers.
+// those struck out and the pages set aside; pages of a floating collector have no
+// currents and are left out, and dark pages are marked. Pages of one heading have
+// numbers.
 func (l *Logbook) Run(bench int, facts run.Facts) run.Run {
 	r := run.Run{Facts: facts}
 	seen := make(map[string]int)
 	for _, p := range l.Pages {
-		if p.Bench != bench || p.Floating {
-			continue
-		}
-		c := run.Curve{Setting: p.Setting(), Wavelength: p.Wavelength, Dark: p.Dark()}
-		last := -1
-		for _, i := range p.Readings {
-			x := l.Readings[i]
-			if !x.Counts() {
-				continue
-			}
-			if last >= 0 && last != x.Controls.Range {
-				x.Flags |= run.RangeChanged
-			}
-			last = x.Controls.Range
-			c.Readings = append(c.Readings, x.Reading)
-		}
-		if len(c.Readings) == 0 {
+		c := l.curve(p)
+		if p.Bench != bench || len(c.Readings) == 0 {
 			continue
 		}
 		if seen[c.Setting]++; seen[c.Setting] > 1 {
@@ -177,4 +170,26 @@ func (l *Logbook) Run(bench int, facts run.Facts) run.Run {
 		r.Curves = append(r.Curves, c)
 	}
 	return r
+}
+
+// curve returns the readings of a page that count; none of a page that was set
+// aside, or has potentials instead of currents.
+func (l *Logbook) curve(p Page) run.Curve {
+	c := run.Curve{Setting: p.Setting(), Wavelength: p.Wavelength, Dark: p.Dark()}
+	if p.Floating || !p.Counts() {
+		return c
+	}
+	last := -1
+	for _, i := range p.Readings {
+		x := l.Readings[i]
+		if !x.Counts() {
+			continue
+		}
+		if last >= 0 && last != x.Controls.Range {
+			x.Flags |= run.RangeChanged
+		}
+		last = x.Controls.Range
+		c.Readings = append(c.Readings, x.Reading)
+	}
+	return c
 }

@@ -185,7 +185,7 @@ func (r *Rehearsal) Run(bench int) run.Run { return r.book.Run(bench, r.Facts())
 
 // has reports whether any reading that counts is such.
 func (r *Rehearsal) has(such func(Reading) bool) bool {
-	return slices.ContainsFunc(r.book.Readings, func(x Reading) bool { return x.Counts() && such(x) })
+	return slices.ContainsFunc(r.book.Readings, func(x Reading) bool { return r.counts(x) && such(x) })
 }
 
 // answered reports whether a question has an answer.
@@ -195,7 +195,7 @@ func (r *Rehearsal) answered(name string) bool { return len(r.book.Answers[name]
 func (r *Rehearsal) longestPage() int {
 	most := 0
 	for _, p := range r.book.Pages {
-		if !p.Dark() {
+		if !p.Dark() && p.Counts() {
 			most = max(most, len(p.Readings))
 		}
 	}

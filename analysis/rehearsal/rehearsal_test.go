@@ -18,7 +18,7 @@ import (
 var kinds = []rehearsal.Kind{
 	rehearsal.Acknowledge, rehearsal.Lamp, rehearsal.Shutter, rehearsal.Filter, rehearsal.Attenuator, rehearsal.Dial,
 	rehearsal.Range, rehearsal.Null, rehearsal.Pass, rehearsal.Float, rehearsal.OpenPage, rehearsal.Turn, rehearsal.Write,
-	rehearsal.Strike, rehearsal.Note, rehearsal.Sketch, rehearsal.Answer, rehearsal.Ruler, rehearsal.Read, rehearsal.Commit,
+	rehearsal.Strike, rehearsal.SetAside, rehearsal.Note, rehearsal.Sketch, rehearsal.Answer, rehearsal.Ruler, rehearsal.Read, rehearsal.Commit,
 	rehearsal.State, rehearsal.Move, rehearsal.Bench, rehearsal.Name, rehearsal.Resolve, rehearsal.Reveal, "climb",
 }
 

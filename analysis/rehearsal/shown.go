@@ -12,7 +12,9 @@ func (r *Rehearsal) darkRead() bool {
 }
 
 // currentRead reports whether any current was read.
-func (r *Rehearsal) currentRead() bool { return r.has(func(x Reading) bool { return !x.Controls.Floating }) }
+func (r *Rehearsal) currentRead() bool {
+	return r.has(func(x Reading) bool { return !x.Controls.Floating })
+}
 
 // allZeroed reports whether currents were read, and all on ranges that had been
 // zeroed, at either bench.

@@ -139,3 +139,59 @@ func TestPagesHaveNamesOfTheirOwn(t *testing.T) {
 		}
 	}
 }
+
+// A page is set aside at the page itself, with a reason, and stays in sight as
+// struck out; it takes no more readings and no cutoff.
+func TestPageIsSetAsideInSight(t *testing.T) {
+	s := serve(t, options(t))
+	p := sits(t, s)
+	p.measures()
+	w := newWalker(t, s, "aside", 390, "light")
+	w.do(chromedp.Navigate(s.address + "/file/style.css"))
+	// The browser sits down as the student who has measured already.
+	if _, err := chromedp.Call(w.ctx, network.SetCookie, network.SetCookieParams{Name: visitorCookie, Value: s.only(t).id, URL: s.address}); err != nil {
+		t.Fatal(err)
+	}
+	w.do(chromedp.Navigate(s.address+"/desk"), chromedp.WaitVisible("#write"))
+	w.unfold("aside-tool")
+	w.fill("aside-why", "another filter was in")
+	w.press("aside-do")
+	w.fits("a page set aside")
+	w.shot("aside")
+	for what, script := range map[string]string{
+		"its tab is not struck out":       `document.querySelector("#logbook .tab[aria-current=page] s") != null`,
+		"its readings are not struck out": `document.querySelectorAll("#rows tr.struck").length == 5`,
+		"its reason is not in sight":      `document.querySelector("#logbook .leaf").innerText.includes("another filter was in")`,
+		"its cutoff is not struck out":    `document.querySelectorAll("#cutoffs tr.struck").length == 1`,
+		"it can have another cutoff":      `document.getElementById("cutoff-form") == null`,
+		"it takes readings":               `document.getElementById("write").getAttribute("aria-disabled") == "true"`,
+		"it can be set aside again":       `document.getElementById("aside-tool") == null`,
+	} {
+		if !eval[bool](w, script) {
+			t.Error(what)
+		}
+	}
+	if n := len(s.only(t).rehearsal.Points()); n != 3 {
+		t.Errorf("the line has %d points", n)
+	}
+}
+
+// An idea about the dimmed light is answered by what the two cutoffs can tell.
+func TestDimmedCutoffsAreSaidToAgreeWhereTheyDo(t *testing.T) {
+	s := serve(t, options(t))
+	p := sits(t, s)
+	p.does(rehearsal.Answer, "text", "dim", "value", "0")
+	p.does(rehearsal.Reveal, "value", "1")
+	english := load(t, "en").Words
+	if page := p.gets("/debrief", http.StatusOK); !strings.Contains(page, english["debrief.not_dimmed"]) || strings.Contains(page, "differ by") {
+		t.Error("without a dimmed cutoff, two are said to differ")
+	}
+	for i, dim := range []string{"1", "0.1"} {
+		p.does(rehearsal.OpenPage, "value", "365", "second", dim)
+		p.does(rehearsal.Write)
+		p.does(rehearsal.Read, "value", strconv.Itoa(i), "second", []string{"1.3", "1.06"}[i], "third", "0.1", "text", "by-eye")
+	}
+	if page := p.gets("/debrief", http.StatusOK); !strings.Contains(page, "differ by 240 mV and agree within twice") || strings.Contains(page, "it is the rule that moves") {
+		t.Error("cutoffs that agree are said to differ by the rule")
+	}
+}

@@ -90,6 +90,13 @@ func (v *visitor) debriefView() *debriefView {
 			Name: f.Name, Title: w.T("finding." + f.Name + ".title"), Advice: w.T("finding." + f.Name + ".advice"),
 			Text: w.F("finding."+f.Name+".text", "n", strconv.Itoa(len(f.Readings)), "amount", v.amount(f)),
 		}
+		switch {
+		case f.Name != "brighter-is-larger":
+		case len(f.Pages) == 0:
+			shown.Text = w.T("debrief.not_dimmed")
+		case f.Agree:
+			shown.Text = w.F("debrief.agree", "amount", v.amount(f))
+		}
 		for i, k := range f.Readings {
 			if i < mostShown {
 				shown.Rows = append(shown.Rows, v.row(k))

@@ -97,7 +97,7 @@ func (v *visitor) notebook(narrow bool) (figure.Picture, []figure.Panel, error) 
 	f.Readings, f.Struck = pageReadings(book, page)
 	if page.Transmission != 1 {
 		for _, other := range book.Pages {
-			if other.Wavelength == page.Wavelength && other.Transmission == 1 && other.Bench == page.Bench && !other.Floating {
+			if other.Wavelength == page.Wavelength && other.Transmission == 1 && other.Bench == page.Bench && !other.Floating && other.Counts() {
 				f.Beside, _ = pageReadings(book, other)
 				f.Scale = page.Transmission
 			}
@@ -130,7 +130,7 @@ func pageReadings(book *rehearsal.Logbook, page rehearsal.Page) (counted, struck
 	}
 	for _, k := range page.Readings {
 		x := book.Readings[k]
-		if x.Counts() {
+		if x.Counts() && page.Counts() {
 			counted = append(counted, x.Reading)
 		} else {
 			struck = append(struck, x.Reading)

@@ -242,7 +242,7 @@ func actionsOf(form map[string][]string) ([]rehearsal.Action, error) {
 // needed are the fields without which an action means nothing.
 var needed = map[rehearsal.Kind][]string{
 	rehearsal.Dial: {"value"}, rehearsal.Read: {"value", "second", "third"}, rehearsal.State: {"value", "second"},
-	rehearsal.Ruler: {"value"}, rehearsal.Answer: {"value"},
+	rehearsal.Ruler: {"value"}, rehearsal.Answer: {"value"}, rehearsal.SetAside: {"value"},
 }
 
 // units are the sizes of the units in which people type some fields.

@@ -149,6 +149,8 @@ type pageView struct {
 	Dark  bool
 	Float bool
 	Notes []string
+	// Aside is why the page was set aside, empty for one that counts.
+	Aside string
 	Bench int
 }
 
@@ -191,6 +193,8 @@ type cutoffView struct {
 	RuleName    string
 	Earlier     []string
 	Dimmed      bool
+	// Aside is why its page was set aside, empty for one that counts.
+	Aside string
 }
 
 type lineView struct {
@@ -376,7 +380,7 @@ func (v *visitor) viewBook(view *deskView) {
 	r, w := v.rehearsal, v.voice
 	book := r.Book()
 	for i, p := range book.Pages {
-		page := pageView{Index: i, Name: v.pageLabel(i), Open: i == book.Open, Count: len(p.Readings), Dark: p.Dark(), Float: p.Floating, Bench: p.Bench}
+		page := pageView{Index: i, Name: v.pageLabel(i), Open: i == book.Open, Count: len(p.Readings), Dark: p.Dark(), Float: p.Floating, Bench: p.Bench, Aside: p.Aside.Text}
 		for _, n := range p.Notes {
 			page.Notes = append(page.Notes, clockText(n.At)+"  "+n.Text)
 		}
@@ -386,7 +390,7 @@ func (v *visitor) viewBook(view *deskView) {
 		return
 	}
 	view.Open = &view.Pages[book.Open]
-	view.Writable = view.Open.Bench == r.At()
+	view.Writable = view.Open.Bench == r.At() && view.Open.Aside == ""
 	page := book.Pages[book.Open]
 	for _, k := range page.Readings {
 		view.Rows = append(view.Rows, v.row(k))
@@ -437,14 +441,14 @@ func (v *visitor) viewCutoffs(view *deskView) {
 	book := r.Book()
 	chosen := ""
 	for i, p := range book.Pages {
-		c, ok := p.Cutoff()
-		if !ok {
+		if len(p.Cutoffs) == 0 {
 			continue
 		}
+		c := p.Cutoffs[len(p.Cutoffs)-1]
 		if i == book.Open {
 			chosen = c.Rule
 		}
-		shown := cutoffView{Page: i, Name: v.pageLabel(i), Stopping: w.Number(c.Stopping, 3), U: w.Number(c.U, 3), Rule: c.Rule, RuleName: w.rule(c.Rule), Dimmed: p.Transmission != 1}
+		shown := cutoffView{Page: i, Name: v.pageLabel(i), Stopping: w.Number(c.Stopping, 3), U: w.Number(c.U, 3), Rule: c.Rule, RuleName: w.rule(c.Rule), Dimmed: p.Transmission != 1, Aside: p.Aside.Text}
 		for _, old := range p.Cutoffs[:len(p.Cutoffs)-1] {
 			shown.Earlier = append(shown.Earlier, w.Number(old.Stopping, 3)+" ± "+w.Number(old.U, 3)+" V")
 		}
