@@ -14,6 +14,9 @@ type Finding struct {
 	Check string
 	// Setting is the setting of the light that it is about; empty for the run.
 	Setting string
+	// Where says at which voltages of the setting it is, for a list of settings whose
+	// finding is told by another's sentence; most findings are about all of them.
+	Where string
 	// Says is what the readings show, in one sentence with its numbers, and Do what
 	// to do about it in the next ten minutes.
 	Says, Do string
@@ -35,6 +38,7 @@ func Checks() []Check {
 	return []Check{
 		{"sign", true, findSigns},
 		{"units", true, findUnits},
+		{"slip", true, findSlips},
 		{"settings", true, findSettings},
 		{"range", true, findRange},
 		{"settling", true, findSettling},
@@ -139,7 +143,8 @@ func (s *sheet) drop(names map[string]bool) {
 	s.sweeps = kept
 }
 
-// lay lays a run out. Curves with too few readings for a look keep their readings
+// lay lays a run out, without its slips: what one wrong digit does to a curve is no
+// noise of it, and no filter's. Curves with too few readings for a look keep their readings
 // alone.
 func lay(r run.Run) *sheet {
 	s := &sheet{run: r}

@@ -73,6 +73,12 @@ var planted = []struct {
 			setting(*r, "green").Readings[i].Retarding *= 1e3
 		}
 	}},
+	{name: "a decimal point moved", check: "slip", setting: "violet", edit: func(r *run.Run) {
+		setting(*r, "violet").Readings[14].Current *= 10
+	}},
+	{name: "a range misread at one of two readings", check: "slip", setting: "green", changes: []string{"plan.repeats=2"}, edit: func(r *run.Run) {
+		setting(*r, "green").Readings[21].Current *= 10
+	}},
 	{name: "two lines only", check: "settings", edit: func(r *run.Run) {
 		r.Curves = slices.DeleteFunc(r.Curves, func(c run.Curve) bool {
 			return c.Setting == "green" || c.Setting == "yellow" || c.Setting == "ultraviolet"

@@ -6,6 +6,8 @@ import (
 	"math"
 	"slices"
 
+	"stopvolt/analysis"
+	"stopvolt/instrument/run"
 	"stopvolt/physics"
 )
 
@@ -15,9 +17,10 @@ import (
 const cutoffShare = 0.2
 
 // findOrder looks for filters that were swapped or that are not what they say: light
-// of a higher frequency stops later, and the voltages lie on a straight line. Where
-// exchanging two labels puts that right it names them, and else the one setting
-// without which the others lie on a line.
+// of a higher frequency stops at a higher voltage, and the voltages lie on a straight
+// line. Where exchanging two labels puts that right it names them, else the one setting
+// without which the others lie on a line, and else light that stops later than light
+// of a shorter wavelength by more than the uncertainties.
 func findOrder(s *sheet) []Finding {
 	points := s.points()
 	f := Finding{Do: "put each filter in again, read its label aloud, and look at the current at zero volts"}
@@ -32,14 +35,95 @@ func findOrder(s *sheet) []Finding {
 		f.Do = "look whether its filter is the right one and sits straight, and whether light of another line comes past it"
 		return []Finding{f}
 	}
-	for i := 1; i < len(points); i++ {
-		low, high := points[i-1], points[i]
-		if low.nm != high.nm && low.stop-high.stop > 0.03+3*math.Hypot(low.u, high.u) {
-			f.Says = fmt.Sprintf("%s (%g nm) stops at about %.2f V, later than %s (%g nm) at %.2f V", low.name, low.nm, low.stop, high.name, high.nm, high.stop)
-			return []Finding{f}
+	if found := late(points, f.Do, nil); found != nil {
+		return found
+	}
+	// A fifth of the photocurrent hardly moves with a foot of a few per cent, in which
+	// a cutoff may be lost altogether.
+	return late(s.cutoffs(), f.Do, s.flowsOn)
+}
+
+// late looks for light that stops later than light of a shorter wavelength by more than
+// the uncertainty of both, and returns the pair that is out of order by most. If
+// confirmed is not nil, it has the last word on a pair.
+func late(points []point, do string, confirmed func(long, short point) bool) []Finding {
+	var worst float64
+	var low, high point
+	pairs, in := 0, make(map[string]int)
+	for i, short := range points {
+		for _, long := range points[:i] {
+			beyond := long.stop - short.stop - 0.03 - 3*math.Hypot(long.u, short.u)
+			if long.nm == short.nm || beyond <= 0 || confirmed != nil && !confirmed(long, short) {
+				continue
+			}
+			pairs++
+			in[long.name]++
+			in[short.name]++
+			if beyond > worst {
+				worst, low, high = beyond, long, short
+			}
 		}
 	}
-	return nil
+	if pairs == 0 {
+		return nil
+	}
+	f := Finding{Do: do,
+		Says: fmt.Sprintf("%s (%g nm) stops at about %.2f V, later than %s (%g nm) at %.2f V, which light of a longer wavelength cannot", low.name, low.nm, low.stop, high.name, high.nm, high.stop)}
+	if pairs > 1 {
+		// One that is out of order with several is the one to look at.
+		for _, p := range []point{low, high} {
+			if in[p.name] == pairs {
+				f.Setting = p.name
+			}
+		}
+	}
+	return []Finding{f}
+}
+
+// flowsOn says whether light still drives current where that of a shorter wavelength
+// has stopped: a cutoff alone may have been read from few voltages.
+func (s *sheet) flowsOn(long, short point) bool {
+	for _, w := range s.sweeps {
+		if w.name == long.name {
+			share, u, ok := w.foot(short.stop+3*short.u, long.stop, long.stop+beyondCutoff)
+			return ok && share > surely*u
+		}
+	}
+	return false
+}
+
+// cutoffs returns the stopping voltages by the method that answers are given by first,
+// of the settings that it has one of, in the order of the frequencies.
+func (s *sheet) cutoffs() []point {
+	method, err := analysis.ByName(analysis.Preference()[0])
+	if err != nil {
+		// A preferred method is one of the methods.
+		panic(err)
+	}
+	x := analysis.Extractor{Methods: []analysis.Method{method}}
+	var lit run.Run
+	lit.Facts = s.run.Facts
+	for _, w := range s.sweeps {
+		if w.stops() {
+			lit.Curves = append(lit.Curves, run.Curve{Setting: w.name, Wavelength: w.wavelength, Readings: w.taken})
+		}
+	}
+	var all []point
+	for _, c := range x.Extract(lit).Settings {
+		if cutoff := c.Cutoffs[0]; cutoff.Status == analysis.OK {
+			all = append(all, point{name: c.Name, nm: c.Wavelength, frequency: c.Frequency, stop: cutoff.Stopping, u: cutoff.U})
+		}
+	}
+	slices.SortFunc(all, byFrequency)
+	return all
+}
+
+func byFrequency(a, b point) int { return cmp.Compare(a.frequency, b.frequency) }
+
+// stops says whether a sweep has a wavelength, a plateau and enough light, so that the
+// voltage at which it stops can be compared with others.
+func (w sweep) stops() bool {
+	return w.usable && w.wavelength != 0 && w.falling() <= hardlyFalling && w.photocurrent()*cutoffShare >= 3*max(w.noise, w.digit)
 }
 
 // stray returns the point without which the others lie on a line, if there is one
@@ -78,7 +162,7 @@ type point struct {
 func (s *sheet) points() []point {
 	var all []point
 	for _, w := range s.sweeps {
-		if !w.usable || w.wavelength == 0 || w.falling() > hardlyFalling || w.photocurrent()*cutoffShare < 3*max(w.noise, w.digit) {
+		if !w.stops() {
 			continue
 		}
 		stop := w.shareAt(cutoffShare)
@@ -93,7 +177,7 @@ func (s *sheet) points() []point {
 			stop: stop, u: math.Hypot(0.05*half, 0.01), end: stop + 1.2*half + beyondCutoff,
 		})
 	}
-	slices.SortFunc(all, func(a, b point) int { return cmp.Compare(a.frequency, b.frequency) })
+	slices.SortFunc(all, byFrequency)
 	return all
 }
 

@@ -12,8 +12,9 @@ import (
 type sweep struct {
 	name       string
 	wavelength float64
-	// taken are the readings in the order in which they were taken.
+	// taken are the readings in the order in which they were taken, without slips.
 	taken []run.Reading
+	slips []analysis.Slip
 	// v and i are the distinct voltages in V, rising, and the mean currents in A;
 	// noise is the standard uncertainty in A of one of them on the plateau.
 	v, i  []float64
@@ -30,7 +31,8 @@ const fewestVoltages = 6
 
 // newSweep returns the sweep of a curve.
 func newSweep(c run.Curve, f run.Facts) sweep {
-	w := sweep{name: c.Setting, wavelength: c.Wavelength, taken: c.Readings}
+	c, slips := analysis.WithoutSlips(c, f)
+	w := sweep{name: c.Setting, wavelength: c.Wavelength, taken: c.Readings, slips: slips}
 	var p analysis.Prepared
 	if err := p.Prepare(c, f); err != nil {
 		return w

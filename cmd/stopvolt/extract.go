@@ -100,7 +100,7 @@ func (f *extractFlags) run(_ context.Context, c console.Console, words []string)
 		x.Lines[i].Line = l.Line.Whole() // as the answer has it
 	}
 	told := result.Extraction{
-		Extraction: x, Methods: methods, Bootstrap: f.draw(r, methods, fits),
+		Extraction: x, Slips: slipsOf(r), Methods: methods, Bootstrap: f.draw(r, methods, fits),
 		Answer: answer, Fit: choice.Fit, AllRows: f.allRows,
 	}
 	if f.out != "" {
@@ -146,6 +146,15 @@ func doubtUnits(a analysis.Answer, r run.Run) []string {
 		said = append(said, "check says: "+strings.TrimSuffix(finding, "."))
 	}
 	return said
+}
+
+// slipsOf returns the readings of a run that lie far off their neighbours.
+func slipsOf(r run.Run) []analysis.Slip {
+	var all []analysis.Slip
+	for _, c := range r.Curves {
+		all = append(all, analysis.Slips(c, r.Facts)...)
+	}
+	return all
 }
 
 // mostDraws keeps a slip in --bootstrap from running for years.

@@ -58,7 +58,11 @@ func (p Extraction) Page() (Page, error) {
 
 // findings are the answer in sentences.
 func (p Extraction) findings() []string {
-	return append(words.OfAnswer(p.Told.Answer), words.NextStep)
+	said := words.OfAnswer(p.Told.Answer)
+	for _, line := range words.OfSlips(p.Told.Slips) {
+		said = append(said, "To be taken with care: "+line+".")
+	}
+	return append(said, words.NextStep)
 }
 
 // methodBlocks say which methods are of use for the run, and why others are not.

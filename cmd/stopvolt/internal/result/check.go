@@ -46,7 +46,7 @@ func findingSentences(findings []check.Finding) []findingSentence {
 		var others []string
 		for _, g := range findings[i+1:] {
 			if g.Check == f.Check && g.Setting != "" {
-				others = append(others, g.Setting)
+				others = append(others, strings.TrimSpace(g.Setting+" "+g.Where))
 			}
 		}
 		says := fmt.Sprintf("%s (%s): %s.", about, f.Check, f.Says)

@@ -174,6 +174,8 @@ var cutoffColumns = slices.Concat(
 type Extraction struct {
 	analysis.Extraction
 	Methods []analysis.Method
+	// Slips are readings far off their neighbours; the cutoffs rest on them too.
+	Slips []analysis.Slip
 	// Bootstrap is nil where none was done.
 	Bootstrap *analysis.Bootstrapped
 	// Answer is what the extraction comes to, and Fit the name of the line fit
@@ -273,8 +275,16 @@ func (x Extraction) Object() Object {
 			{"name", s.Name}, {"wavelength_nm", s.Wavelength}, {"cutoffs", nullable(cutoffColumns.objects(x.cutoffs(i)))},
 		})
 	}
-	return Object{{"schema", Schema}, {"answer", AnswerObject(x.Answer)}, {"settings", settings}, {"lines", LineObjects(x.lines())}}
+	return Object{{"schema", Schema}, {"answer", AnswerObject(x.Answer)}, {"slips", slipColumns.objects(x.Slips)}, {"settings", settings}, {"lines", LineObjects(x.lines())}}
 }
+
+// slipColumns are those of a reading far off its neighbours.
+var slipColumns = slices.Concat(
+	text("setting", "", func(s analysis.Slip) string { return s.Setting }),
+	number("retarding_V", "", scale{}, func(s analysis.Slip) float64 { return s.Reading.Retarding }),
+	number("current_A", "", scale{}, func(s analysis.Slip) float64 { return s.Reading.Current }),
+	number("suggested_A", "", scale{}, func(s analysis.Slip) float64 { return s.Suggested }),
+)
 
 // bySetting returns a table with a row a method and a column a setting.
 func (x Extraction) bySetting(cell func(setting, method int) string) Table {
@@ -335,7 +345,7 @@ func (x Extraction) Print(w io.Writer) error {
 	about := func(method string) bool {
 		return x.AllRows || x.Answer.Status != analysis.OK || x.useful(method)
 	}
-	for _, part := range words.OfCutoffs(x.Extraction, x.Methods, about) {
+	for _, part := range words.OfCutoffs(x.Extraction, x.Slips, x.Methods, about) {
 		fmt.Fprintf(w, "\n%s:\n", part.Heading)
 		for _, line := range part.Lines {
 			fmt.Fprintf(w, "  %s\n", line)

@@ -16,8 +16,9 @@ type Remarks struct {
 
 // OfCutoffs says what is to be said about the cutoffs of an extraction: why one
 // is missing, which are to be taken with care, and which cannot all be cutoffs.
+// Slips of the readings behind them come first among what is to be taken with care.
 // Headings without lines are left out, and so are methods that it is not about.
-func OfCutoffs(x analysis.Extraction, methods []analysis.Method, about func(method string) bool) []Remarks {
+func OfCutoffs(x analysis.Extraction, slips []analysis.Slip, methods []analysis.Method, about func(method string) bool) []Remarks {
 	names := make([]string, len(methods))
 	for m, method := range methods {
 		if about(method.Name()) {
@@ -27,7 +28,7 @@ func OfCutoffs(x analysis.Extraction, methods []analysis.Method, about func(meth
 	var said []Remarks
 	for _, r := range []Remarks{
 		{"Without an answer", reasons(x, names)},
-		{"To be taken with care", cautious(x, names)},
+		{"To be taken with care", append(OfSlips(slips), cautious(x, names)...)},
 		{"Not in the order of the frequencies", disorder(x, names)},
 	} {
 		if len(r.Lines) > 0 {
@@ -35,6 +36,16 @@ func OfCutoffs(x analysis.Extraction, methods []analysis.Method, about func(meth
 		}
 	}
 	return said
+}
+
+// OfSlips names readings far off their neighbours, a line each.
+func OfSlips(slips []analysis.Slip) []string {
+	var lines []string
+	for _, s := range slips {
+		lines = append(lines, fmt.Sprintf("the reading at %.3g V of %s, %s, lies far off its neighbours, which suggest %s; look at the notebook, nothing was left out",
+			s.Reading.Retarding, s.Setting, Quantity(s.Reading.Current, "A"), Quantity(s.Suggested, "A")))
+	}
+	return lines
 }
 
 // reasons says why cutoffs are missing.
