@@ -8,7 +8,6 @@ import (
 	"testing"
 
 	"github.com/chromedp/cdproto/emulation"
-	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 
 	"stopvolt/analysis/rehearsal"
@@ -63,11 +62,7 @@ func TestPagesKeepTheRulesOfAccessibility(t *testing.T) {
 	p.does(rehearsal.Ruler, "value", "0", "second", "0.2", "third", "100")
 	p.does(rehearsal.Ruler, "value", "1", "second", "0.8", "third", "1")
 	w := &walker{t: t, ctx: ctx}
-	w.do(chromedp.Navigate(s.address + "/file/style.css"))
-	// The browser sits down as the student who has measured already.
-	if _, err := chromedp.Call(ctx, network.SetCookie, network.SetCookieParams{Name: visitorCookie, Value: s.only(t).id, URL: s.address}); err != nil {
-		t.Fatal(err)
-	}
+	w.joins(s)
 	steps := len(rehearsal.Steps())
 	var places []string
 	for i := range steps {

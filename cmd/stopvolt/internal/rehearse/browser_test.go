@@ -9,6 +9,7 @@ import (
 	"testing"
 	"time"
 
+	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 	"github.com/chromedp/chromedp/kb"
 )
@@ -248,6 +249,15 @@ func (w *walker) unfold(id string) {
 		} else {
 			w.click(id + "-summary")
 		}
+	}
+}
+
+// joins lets the browser sit down as the one student whom a server has.
+func (w *walker) joins(s *served) {
+	w.t.Helper()
+	w.do(chromedp.Navigate(s.address + "/file/style.css"))
+	if _, err := chromedp.Call(w.ctx, network.SetCookie, network.SetCookieParams{Name: visitorCookie, Value: s.only(w.t).id, URL: s.address}); err != nil {
+		w.t.Fatal(err)
 	}
 }
 

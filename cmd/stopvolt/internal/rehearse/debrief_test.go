@@ -7,7 +7,6 @@ import (
 	"testing"
 
 	"github.com/chromedp/cdproto/emulation"
-	"github.com/chromedp/cdproto/network"
 	"github.com/chromedp/chromedp"
 
 	"stopvolt/analysis/rehearsal"
@@ -79,11 +78,7 @@ func TestPrintedTablesHaveTheirHeadsOnTop(t *testing.T) {
 	p.measures()
 	p.does(rehearsal.Reveal)
 	w := newWalker(t, s, "print", 390, "light")
-	w.do(chromedp.Navigate(s.address + "/file/style.css"))
-	// The browser sits down as the student who has measured already.
-	if _, err := chromedp.Call(w.ctx, network.SetCookie, network.SetCookieParams{Name: visitorCookie, Value: s.only(t).id, URL: s.address}); err != nil {
-		t.Fatal(err)
-	}
+	w.joins(s)
 	for _, path := range []string{"/debrief", "/desk"} {
 		w.do(chromedp.Navigate(s.address + path))
 		media := func(name string) {
@@ -147,11 +142,7 @@ func TestPageIsSetAsideInSight(t *testing.T) {
 	p := sits(t, s)
 	p.measures()
 	w := newWalker(t, s, "aside", 390, "light")
-	w.do(chromedp.Navigate(s.address + "/file/style.css"))
-	// The browser sits down as the student who has measured already.
-	if _, err := chromedp.Call(w.ctx, network.SetCookie, network.SetCookieParams{Name: visitorCookie, Value: s.only(t).id, URL: s.address}); err != nil {
-		t.Fatal(err)
-	}
+	w.joins(s)
 	w.do(chromedp.Navigate(s.address+"/desk"), chromedp.WaitVisible("#write"))
 	w.unfold("aside-tool")
 	w.fill("aside-why", "another filter was in")
@@ -170,6 +161,9 @@ func TestPageIsSetAsideInSight(t *testing.T) {
 		if !eval[bool](w, script) {
 			t.Error(what)
 		}
+	}
+	if f, _ := pageReadings(s.only(t).rehearsal.Book(), s.only(t).rehearsal.Book().Pages[3]); len(f) != 5 {
+		t.Errorf("its curve has %d readings in the picture", len(f))
 	}
 	if n := len(s.only(t).rehearsal.Points()); n != 3 {
 		t.Errorf("the line has %d points", n)

@@ -113,6 +113,10 @@ func (v *visitor) debriefView() *debriefView {
 		view.Good = append(view.Good, w.T("finding."+name+".good"))
 	}
 	for _, name := range d.Undone {
+		// A drill asks for the fault and for nothing else.
+		if v.rehearsal.Drill() {
+			break
+		}
 		view.Undone = append(view.Undone, w.T("finding."+name+".undone"))
 	}
 	view.NoWork, view.NoIdeas = w.T("debrief.none_work"), w.T("debrief.none_ideas")

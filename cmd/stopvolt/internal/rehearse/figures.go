@@ -130,7 +130,7 @@ func pageReadings(book *rehearsal.Logbook, page rehearsal.Page) (counted, struck
 	}
 	for _, k := range page.Readings {
 		x := book.Readings[k]
-		if x.Counts() && page.Counts() {
+		if x.Counts() {
 			counted = append(counted, x.Reading)
 		} else {
 			struck = append(struck, x.Reading)

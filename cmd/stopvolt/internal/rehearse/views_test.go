@@ -168,6 +168,9 @@ func TestDrillAndFloatingCollector(t *testing.T) {
 	w.press("fault-do")
 	w.click("reveal")
 	w.do(chromedp.WaitVisible("#truth"))
+	if eval[bool](w, `document.querySelector(".undone") != null`) {
+		t.Error("a drill, which asks for the fault alone, lists what was not done")
+	}
 	w.fits("the drill's debrief")
 	w.shot("debrief")
 	if text := eval[string](w, `document.body.innerText`); !eval[bool](w, `document.body.innerText.includes("You named it")`) {
