@@ -178,6 +178,11 @@ func TestTruthBeforeHandingInNeedsAConfirmation(t *testing.T) {
 	if !p.Revealed() {
 		t.Error("the confirmation does not show the truth")
 	}
+	// A log that was kept before there was a confirmation can be gone on with.
+	setup := rehearsal.Drawn(teaching(), seed, false, false, "damp-base")
+	if r, err := rehearsal.Replay(setup, []rehearsal.Action{{Kind: rehearsal.Reveal}}); err != nil || !r.Revealed() {
+		t.Errorf("a kept log with the truth shown is refused: %v", err)
+	}
 	handed := arrive(t)
 	careful(handed)
 	handed.sets(rehearsal.Reveal, 0)
