@@ -256,7 +256,7 @@ func TestARunWithOneWrongLineIsDoubted(t *testing.T) {
 	if min(got.Unlike.CurvesP, got.Unlike.LinesP) >= DoubtBelow || got.Unlike.Line != r.Curves[2].Setting {
 		t.Errorf("a run whose line %s is 0.25 V off: %+v", r.Curves[2].Setting, got.Unlike)
 	}
-	if !slices.ContainsFunc(got.Remarks, func(s string) bool { return strings.Contains(s, "the interval is wider") }) {
+	if !slices.ContainsFunc(got.Remarks, func(s string) bool { return strings.Contains(s, "interval is wider") }) {
 		t.Errorf("nothing says that the interval is wider: %q", got.Remarks)
 	}
 	if truth := 4.135667696e-15; got.Accepted && !(got.Low <= truth && truth <= got.High) {
