@@ -35,6 +35,9 @@ const (
 	// slipSpreads is how many times the spread of the repeats at a voltage next to its own
 	// it lies off its course: repeats of a meter that settles all lie apart.
 	slipSpreads = 3
+	// slipShare is the share of the current of its course by which it lies off at
+	// least: less is no digit moved, but a lamp that flickered once.
+	slipShare = 0.1
 	// slipSteps is how many of the steepest steps next to an end of the sweep the
 	// current may change by in the last one.
 	slipSteps = 4
@@ -218,7 +221,7 @@ func (s *slips) judge(k, i int, course, width, scatter float64) (slip Slip, off 
 	low, high = min(low, high), max(low, high)
 	course = min(max(course, low), high)
 	off = math.Abs(r.Current - course)
-	if off <= slipDeviations*scatter*width || off <= slipSpreads*s.spread(k) {
+	if off <= slipDeviations*scatter*width || off <= slipSpreads*s.spread(k) || off <= slipShare*math.Abs(course) {
 		return Slip{}, 0, false
 	}
 	breaksFall := beyond > slipBeyond*scatter && !s.outdone(k)

@@ -191,6 +191,19 @@ func TestStepsAndRisesAreNoSlips(t *testing.T) {
 	}
 }
 
+// A lamp that flickered once by some per cent, where the current hardly falls and
+// nothing else moves it, is no slip of a hand; a tenfold or twofold reading there is.
+func TestAFlickerIsNoSlip(t *testing.T) {
+	saturated := func(v float64) float64 { return 20000 - 100*v }
+	for factor, want := range map[float64]int{0.977: 0, 1.03: 0, 0.93: 0, 2: 1, 10: 1} {
+		c := byHand(saturated)
+		c.Readings[5].Current *= factor
+		if got := analysis.Slips(c, run.Facts{}); len(got) != want {
+			t.Errorf("a reading %g times its neighbours: slips %+v, want %d", factor, got, want)
+		}
+	}
+}
+
 // One wrong digit at the end of a sweep is no noise: it is named, and the rest is looked
 // at without it.
 func TestASlipIsNoNoise(t *testing.T) {
